@@ -604,7 +604,12 @@ def main() -> None:
     for name in SITUATIONS:
         (PAGES / f"{name}.md").write_text(page(name, plan_of(name)), encoding="utf-8")
     listed = "\n".join(f"* [{what.title}]({name}.md)" for name, what in SITUATIONS.items())
-    index = f"# Situations\n\nSmall invented campaigns, one for each situation, and what their plans say.\n\n{listed}\n"
+    where = (
+        "Each is a file `api/demo/situations/NAME.json`, beside the demo and not\nunder `examples/`: the "
+        "service's pages offer them, so they are installed with it."
+    )
+    what = f"Small invented campaigns, one for each situation, and what their plans say. {where}"
+    index = f"# Situations\n\n{what}\n\n{listed}\n"
     (PAGES / "index.md").write_text(index, encoding="utf-8")
 
 

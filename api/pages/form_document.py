@@ -124,6 +124,8 @@ def _tools(made: Made, filled: Filled) -> None:
         name = name_of(made, "tools", at + ("id" if row["id"] else "makes"), row["id"] or next(iter(makes), ""))
         here: list[str | int] = ["tools", name]
         made.put([*here, "cavities"], makes, at + "makes")
+        if blocked := made.counts("parts", row["blocked"], at + "blocked"):
+            made.put([*here, "blocked_cavities"], blocked, at + "blocked")
         made.put([*here, "base"], tidy(row["base"]), at + "base")
         for known in (
             "cycle_s", "clamp_kn", "scrap_share", "mount_minutes", "startup_shots", "insert_minutes", "operators",

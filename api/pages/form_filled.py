@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices
+from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices, priced
 from api.pages.form_document import CLEAN, OF_THE_FLOOR, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
@@ -19,6 +19,7 @@ Thing = Mapping[str, Any]
 Row = dict[str, str]
 Say = Callable[[Thing], Row]
 _MADE_OF = {"parts": ("parts", "parts"), "pieces": ("pieces", "pieces")}
+_CAVITIES = {"makes": ("cavities", "parts"), "blocked": ("blocked_cavities", "parts")}
 _HOLDS = {"units": ("units", "products"), "pieces": ("pieces", "pieces")}
 """Field of the form -> that of the document which counts things, and of which section they are."""
 
@@ -31,7 +32,7 @@ def filled_from(document: Thing) -> Filled:
         "resins": _rows(document, "resins", _weighed(_plain("resins", neither="neither_acetal_nor_halogenated"))),
         "colours": _rows(document, "colours", _weighed(_colour)),
         "parts": _rows(document, "parts", _part),
-        "tools": _rows(document, "tools", _counting(document, _tool, makes=("cavities", "parts"))),
+        "tools": _rows(document, "tools", _counting(document, _tool, **_CAVITIES)),
         "others": _others(document),
         "steps": _steps(document),
         "unsure": _unsure(document),
@@ -256,7 +257,12 @@ def _days(days: Any) -> str:
 
 
 def _piece(piece: Thing) -> Row:
-    row = _plain("pieces")(piece) | {"price_breaks": form_prices.breaks_in(piece)}
+    row = _plain("pieces")(piece) | {
+        "price_breaks": form_prices.breaks_in(piece),
+        "comes_in": priced.said_parts(
+            ((one.get("share"), one.get("after_days")) for one in piece.get("comes_in") or []), text
+        ),
+    }
     arrivals: Sequence[Thing] = piece.get("arrivals") or []
     if arrivals:
         row |= {"arrives": text(arrivals[0].get("on")), "amount": text(arrivals[0].get("amount"))}

@@ -40,6 +40,9 @@ def write(made: Made, filled: Filled) -> None:
             here = ["pieces", name, "price_breaks", n]
             made.put([*here, "pieces"], number, at + "price_breaks")
             made.put([*here, "price"], price, at + "price_breaks")
+        for n, (share, days) in enumerate(made.heard(priced.in_parts, row["comes_in"], at + "comes_in") or []):
+            made.put(["pieces", name, "comes_in", n, "share"], share, at + "comes_in")
+            made.put(["pieces", name, "comes_in", n, "after_days"], days, at + "comes_in")
     for section in ("resins", "colours"):
         for at, row, name in entries_again(made, filled, section):
             breaks = made.heard(

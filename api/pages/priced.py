@@ -8,6 +8,8 @@ from api.pages.shorthand import listed
 
 _DAYS = re.compile(r"(?P<what>.*?)\s*(?P<few>\d{1,3})(?:\s*(?:-|–|to)\s*(?P<most>\d{1,3}))?\s*(?:days?)?", re.I | re.S)
 
+_PART = re.compile(r"(?P<share>\d+(?:[.,]\d+)?)\s*(?P<percent>%)?\s*after\s*(?P<days>\d{1,3})\s*(?:days?)?", re.I)
+
 
 def at_prices(text: str, field: str, currency: str) -> list[tuple[str, float]]:
     """`1000 at 0.42; 5000 at 0.35` as what stands before each price, and the price. Raises ValueError."""
@@ -28,6 +30,25 @@ def numbers_at_prices(text: str, field: str, currency: str) -> list[tuple[float,
 def said_prices(rows: Iterable[tuple[object, object]], say: Callable[[object], str]) -> str:
     """As `at_prices` reads it."""
     return "; ".join(f"{say(what)} at {say(price)}" for what, price in rows)
+
+
+def in_parts(text: str) -> list[tuple[float, int]]:
+    """`0.4 after 0; 60 % after 7` as shares of an order and days after its first. Raises ValueError."""
+    found = []
+    for one in listed(text, ";"):
+        match = _PART.fullmatch(one)
+        if match is None:
+            raise ValueError(
+                f"{one[:40]!r} is no lot; write its share and days after the first: 0.4 after 0; 0.6 after 7"
+            )
+        share = float(match["share"].replace(",", "."))
+        found.append((round(share / 100, 9) if match["percent"] else share, int(match["days"])))
+    return found
+
+
+def said_parts(rows: Iterable[tuple[object, object]], say: Callable[[object], str]) -> str:
+    """As `in_parts` reads it."""
+    return "; ".join(f"{say(share)} after {say(days)}" for share, days in rows)
 
 
 def legs(text: str) -> list[tuple[str, tuple[int, int]]]:

@@ -72,7 +72,7 @@ def _listed(case: Case, notes: Findings) -> None:
 def _word(said: str | None) -> str | None:
     if said and said.startswith("tool "):
         return "tool ready" if ", ready " in said else "tool elsewhere"
-    return {"a setter": "setter", "its dryer": "dryer", "a wish": "wish", OVER: "wish"}.get(said or "", said)
+    return {"a setter": "setter", "its dryer": "dryer", "a wish": "wish", OVER: "moulded over"}.get(said or "", said)
 
 
 def _holds(case: Case, work: Work, said: str) -> bool:

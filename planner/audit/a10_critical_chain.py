@@ -136,7 +136,10 @@ class _Looking:
                 mine = self.works.get(of)
                 if mine is None or mine.begin != until:
                     return False
-                return until in wished_moments(case, of) or until in moulded_over_there(case, mine)
+                return until in wished_moments(case, of)
+            case "moulded over":
+                held = self.works.get(of)
+                return held is not None and held.begin == until and until in moulded_over_there(case, held)
             case "dryer":
                 return any(
                     abs(until - moment) <= 1

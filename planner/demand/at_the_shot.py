@@ -61,9 +61,3 @@ def mass_g(campaign: Campaign, part: str, above: tuple[str, ...] = ()) -> float:
 def _over(campaign: Campaign, part: str) -> MouldedOver:
     made = campaign.parts.get(part)
     return NOTHING if made is None or made.moulded_over is None else made.moulded_over
-
-
-def kept_back_by(campaign: Campaign, tool: str) -> str:
-    """What a run of a tool waits for that a moment or another run keeps back, in words."""
-    takes = parts_in_a_shot(campaign, tool) or pieces_in_a_shot(campaign, tool)
-    return "what it is moulded over" if takes else "a wish"

@@ -120,12 +120,13 @@ def open_cavities(campaign: Campaign, tool: str, part: str) -> int:
     return campaign.tools[tool].open_cavities(part)
 
 
-def run_demands(campaign: Campaign) -> list[RunDemand]:
-    """The run demands, sorted by tool and colours; items of a run sorted by part.
+def run_demands(campaign: Campaign, taken: Counter[Item] | None = None) -> list[RunDemand]:
+    """The run demands, sorted by tool and colours; items of a run sorted by part. taken: parts that go into moulds, by
+    default those that the runs' own shots take.
 
     A family tool's part that nobody ordered in a colour stands there with nothing to mould: its surplus must show.
     """
-    return _run_demands(campaign, ordered_items(campaign), taken_at_shots(campaign))
+    return _run_demands(campaign, ordered_items(campaign), taken_at_shots(campaign) if taken is None else taken)
 
 
 def taken_at_shots(campaign: Campaign) -> Counter[Item]:
@@ -179,11 +180,12 @@ def _run_demands(campaign: Campaign, ordered: Counter[Item], taken: Counter[Item
     return demands
 
 
-def sharings(campaign: Campaign) -> list[Sharing]:
-    """Every group of tools that make parts together, in every set of colours of which anything is to be moulded."""
+def sharings(campaign: Campaign, taken: Counter[Item] | None = None) -> list[Sharing]:
+    """Every group of tools that make parts together, in every set of colours of which anything is to be moulded. taken:
+    parts that go into moulds, by default those that the runs' own shots take."""
     if not tools_together(campaign):
         return []
-    return _sharings(campaign, ordered_items(campaign), taken_at_shots(campaign))
+    return _sharings(campaign, ordered_items(campaign), taken_at_shots(campaign) if taken is None else taken)
 
 
 def _sharings(campaign: Campaign, ordered: Counter[Item], taken: Counter[Item]) -> list[Sharing]:
@@ -262,16 +264,18 @@ def in_hand(campaign: Campaign, item: Item) -> tuple[int, int]:
     return sum(stock.count for stock in mine if stock.finished), floor(moulded * (1 - scrap_from(made.finishing)))
 
 
-def covered_items(campaign: Campaign, runs: list[RunDemand]) -> list[ItemDemand]:
-    """Ordered items that no run makes, because stock covers them; sorted."""
+def covered_items(campaign: Campaign, runs: list[RunDemand], taken: Counter[Item] | None = None) -> list[ItemDemand]:
+    """Ordered items that no run makes, because stock covers them; sorted. taken: as with `run_demands`."""
     made = {item.item for run in runs for item in run.items}
     ordered = ordered_items(campaign)
     by = makers(campaign)
-    taken = taken_at_shots(campaign)
-    return [
+    taken = taken_at_shots(campaign) if taken is None else taken
+    found = [
         _item(campaign, next(iter(by.get(item[0], [])), None), item, ordered, taken)
         for item in sorted(set(ordered) - made)
     ]
+    # what would go into moulds of which nothing is moulded is asked for by nobody
+    return [item for item in found if item.ordered or item.spares or item.taken or item.stock]
 
 
 def _item(campaign: Campaign, tool: str | None, item: Item, ordered: Counter[Item], taken: Counter[Item]) -> ItemDemand:

@@ -28,6 +28,7 @@ LinkKind = Literal[
     "material",
     "dryer",
     "wish",
+    "moulded over",
     "piece",
     "orders open",
 ]
@@ -54,7 +55,15 @@ class RunWait(PlanPart):
     since: datetime
     until: datetime
     waited_for: Literal[
-        "tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer", "wish", "operators"
+        "tool ready",
+        "tool elsewhere",
+        "material",
+        "setter",
+        "press hours",
+        "dryer",
+        "wish",
+        "moulded over",
+        "operators",
     ]
     words: str
 
@@ -65,7 +74,8 @@ class Link(PlanPart):
     kind: LinkKind
     of: str = Field(
         description="id: pick-up -> dispatch or, where it was full, batch; packing -> batch; assembly -> job; run, "
-        "changeover -> run; press closed -> press; dryer; rest -> part; tool, piece, or material as `resin pp`; "
+        "changeover, wish, moulded over -> run; press closed -> press; dryer; rest -> part; tool, piece, or material "
+        "as `resin pp`; "
         "finishing -> job of a bench before assembly; finishing closed, drying -> that bench; lot away -> part; "
         "carried -> job of a bench before assembly, or batch; "
         "orders open, wave before -> batch"

@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.unknown_melts import UNKNOWN
-from planner.demand.at_the_shot import kept_back_by, parts_in_a_shot, pieces_in_a_shot
+from planner.demand.at_the_shot import parts_in_a_shot, pieces_in_a_shot
 from planner.demand.items import ItemDemand
 from planner.plan.document import (
     AtTheShot,
@@ -22,6 +22,7 @@ from planner.plan.document import (
     Stretch,
 )
 from planner.plan.heats import between_heats, goes_in, heating
+from planner.plan.kept_back import kept_back_by
 from planner.purge.basis import Basis as FigureBasis
 from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
@@ -131,7 +132,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
             ],
             takes=_takes(names, demand.tool, shots),
             operators=names.campaign.tools[demand.tool].operators,
-            waits_for=_waits_for(names, demand.tool, int(row[w.WHY])),
+            waits_for=_waits_for(inst, names, timing, lot),
             cost=press_s * float(inst.press_cost_s[p]) + setter_s * float(inst.setter_cost_s[p]) + staying + waste,
             not_before=_waited_on_purpose(inst, names, timing, lot, begin),
         ),
@@ -399,9 +400,9 @@ def _takes(names: Names, tool: str, shots: int) -> list[AtTheShot]:
     ]
 
 
-def _waits_for(names: Names, tool: str, why: int) -> str:
+def _waits_for(inst: Instance, names: Names, timing: Timing, lot: int) -> str:
     """What the start waited for, in words."""
-    kind = w.WAITED_FOR[why]
+    kind, tool = w.WAITED_FOR[int(timing.lots[lot, w.WHY])], names.runs[int(inst.lot_run[lot])].tool
     if kind == "ready":
         ready = ready_of(names.campaign, tool)
         return f"tool {tool}, ready" + (f" {day_or_moment(ready)}" if ready is not None else "")
@@ -409,5 +410,5 @@ def _waits_for(names: Names, tool: str, why: int) -> str:
         return f"tool {tool}, on another press until then"
     return {
         "press": "", "material": "material", "setter": "a setter", "hours": "press hours", "dryer": "its dryer",
-        "wish": kept_back_by(names.campaign, tool), "operators": "operators",
+        "wish": kept_back_by(inst, timing, lot), "operators": "operators",
     }[kind]  # fmt: skip

@@ -8,6 +8,7 @@ from planner.campaign import Campaign
 from planner.campaign.wishes import Wish, WishedRuns
 from planner.demand.weight_orders import with_price_breaks
 from planner.plan.document import Run, RunPlan, WishKept
+from planner.plan.made_by import as_made
 from planner.schedule.encode import Names
 from planner.schedule.encode.wishes import end_of, runs_of
 from planner.wording import short_day, short_moment
@@ -47,9 +48,9 @@ def wishes_kept(names: Names, runs: Sequence[Run], costs: Mapping[int, WishCost]
 
 
 def as_kept(campaign: Campaign, plan: RunPlan) -> Campaign:
-    """The campaign with the wishes that a plan of it keeps, at the prices of its orders, for whoever looks at what
-    becomes of that plan."""
-    campaign = with_price_breaks(campaign)
+    """The campaign with the wishes that a plan of it keeps and what each of several tools makes in it, at the prices of
+    its orders, for whoever looks at what becomes of that plan."""
+    campaign = with_price_breaks(as_made(campaign, plan))
     refused = {line.wish for line in plan.wishes if not line.kept}
     if not refused:
         return campaign

@@ -94,9 +94,10 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
     control.report(Progress("reading", 0.0))
-    campaign = with_price_breaks(campaign)
     if campaign.planning.told is None:
-        campaign = shared_out(campaign, control)
+        shared = shared_out(with_price_breaks(campaign), control)
+        campaign = campaign.model_copy(update={"planning": shared.planning})
+    campaign = with_price_breaks(campaign)  # by what is moulded, whoever of several tools turned out to mould it
     inst, names, start = compiled(campaign, control)
     order, told = campaign.planning.begin_from, campaign.planning.told
     if order is None:

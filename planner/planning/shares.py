@@ -2,7 +2,8 @@
 the other, each for a moment, before the plan itself is sought.
 
 Few ways are all looked at. Where there are many, from the best of some that are likely good the share of one tool is
-made larger and smaller, by less and less.
+made larger and smaller, by less and less. What goes into moulds depends on who makes what is moulded over it: there the
+shares of the one are settled before those of the other.
 """
 
 from itertools import permutations, product
@@ -11,6 +12,8 @@ from math import inf, prod
 from planner.campaign import Campaign
 from planner.campaign.planning import MadeBy
 from planner.control import Control
+from planner.demand.at_the_shot import made_before
+from planner.demand.into_moulds import depends_on_shares
 from planner.demand.items import sharings
 from planner.demand.shared_parts import Sharing, Shots, told
 from planner.planning.quiet import Quiet
@@ -43,19 +46,20 @@ def shared_out(campaign: Campaign, control: Control) -> Campaign:
     if not found or campaign.planning.made_by:
         return campaign
     looks = _Looks(campaign, found, control)
-    every = _every_way(found)
+    every = _every_way(campaign, found)
     start = [told(sharing) for sharing in found]
     looks.at(start)
     if every is not None:
-        for way in product(*every):
-            looks.at(list(way))
+        for way in every:
+            looks.at(way)
     else:
         looks.at([sharing.completed(_evenly(sharing), _by_pace(sharing)) for sharing in found])
         for first in {tool: None for sharing in found for tool in sharing.tools}:
             looks.at([sharing.completed({}, [first] if first in sharing.tools else ()) for sharing in found])
         for step in STEPS:
             looks.around(step)
-    return _saying(campaign, found, looks.best or start)
+    campaign = _saying(campaign, found, looks.best or start)
+    return _as_it_came_out(campaign) if depends_on_shares(campaign) else campaign
 
 
 class _Looks:
@@ -112,21 +116,60 @@ class _Looks:
                     better = self.at(way) or better
 
 
-def _every_way(found: list[Sharing]) -> list[list[Shots]] | None:
+def _every_way(campaign: Campaign, found: list[Sharing]) -> list[list[Shots]] | None:
     """Every way that each group may share its work in; None where there are too many."""
-    ways = []
-    for sharing in found:
-        tools = [tool for tool in sharing.tools if sharing.makes(tool)]
-        if prod(sharing.alone(tool) + 1 for tool in tools[:-1]) > ALL_WAYS:
-            return None
-        mine: dict[tuple[tuple[str, int], ...], Shots] = {}
-        for given in product(*(range(sharing.alone(tool) + 1) for tool in tools[:-1])):
-            shots = sharing.completed(dict(zip(tools, given, strict=False)), [tools[-1]])
-            mine[tuple(sorted(shots.items()))] = shots
-        ways.append(list(mine.values()))
-        if prod(map(len, ways)) > ALL_WAYS:
-            return None
-    return ways
+    ways: list[dict[int, Shots]] = [{}]
+    for n in _over_first(campaign, found):
+        more: list[dict[int, Shots]] = []
+        for way in ways:
+            mine = _ways_of(_given(campaign, found, way, n))
+            if mine is None or len(more) + len(mine) > ALL_WAYS:
+                return None
+            more += [{**way, n: shots} for shots in mine]
+        ways = more
+    return [[way[n] for n in range(len(found))] for way in ways]
+
+
+def _over_first(campaign: Campaign, found: list[Sharing]) -> list[int]:
+    """Groups by index, those that mould over what others make before these."""
+    under = [set().union(*(made_before(campaign, tool) for tool in sharing.tools)) for sharing in found]
+    left, order = list(range(len(found))), list[int]()
+    while left:
+        first = [n for n in left if not any(under[m] & set(found[n].tools) for m in left)]
+        order += first or left
+        left = [n for n in left if n not in order]
+    return order
+
+
+def _given(campaign: Campaign, found: list[Sharing], way: dict[int, Shots], n: int) -> Sharing:
+    """What a group has to make where others share their work so."""
+    mine = found[n]
+    settled = [(found[m], shots) for m, shots in way.items()]
+    if not any(made_before(campaign, tool) & set(mine.tools) for one, _ in settled for tool in one.tools):
+        return mine
+    now = sharings(_saying(campaign, [one for one, _ in settled], [shots for _, shots in settled]))
+    same = (one for one in now if (one.tools, one.colours) == (mine.tools, mine.colours))
+    return next(same, Sharing(campaign, mine.tools, mine.colours, {}))
+
+
+def _ways_of(sharing: Sharing) -> list[Shots] | None:
+    """Every way to share the work of one group in; None where there are too many."""
+    tools = [tool for tool in sharing.tools if sharing.makes(tool)]
+    if not tools:
+        return [dict.fromkeys(sharing.tools, 0)]
+    if prod(sharing.alone(tool) + 1 for tool in tools[:-1]) > ALL_WAYS:
+        return None
+    found: dict[tuple[tuple[str, int], ...], Shots] = {}
+    for given in product(*(range(sharing.alone(tool) + 1) for tool in tools[:-1])):
+        shots = sharing.completed(dict(zip(tools, given, strict=False)), [tools[-1]])
+        found[tuple(sorted(shots.items()))] = shots
+    return list(found.values())
+
+
+def _as_it_came_out(campaign: Campaign) -> Campaign:
+    """The campaign saying what its tools make of what it says: what goes into moulds is counted once all else is."""
+    found = sharings(campaign)
+    return _saying(campaign, found, [told(sharing) for sharing in found])
 
 
 def _by_pace(sharing: Sharing) -> list[str]:

@@ -94,7 +94,7 @@ def delta_tables_for(inst: Instance, last: float) -> DeltaTables:
     asked = [set[int]() for _ in range(inst.run_tool.size)]
     for b in range(batches):
         for i in range(inst.job_need_ptr[inst.job_ptr[b]], inst.job_need_ptr[inst.job_ptr[b + 1]]):
-            if (demand := int(inst.good_run[inst.job_good[i]])) >= 0:
+            for demand in _makers(inst, int(inst.job_good[i])):
                 asked[demand].add(b)
     return pack(
         DeltaTables(
@@ -196,6 +196,14 @@ def _grouped(of: Ints, number: int) -> tuple[Ints, Ints]:
     """Pointers and members of each group."""
     counts = np.bincount(of.clip(min=0), minlength=number)
     return np.concatenate(([0], np.cumsum(counts))), np.argsort(of.clip(min=0), kind="stable")
+
+
+def _makers(inst: Instance, good: int) -> list[int]:
+    """Run demands that make a good: of several tools all, since a batch may wait for a lot of any of them."""
+    if inst.several and inst.first_source[good] < inst.last_source[good]:
+        return [int(run) for run in inst.good_run[inst.first_source[good] : inst.last_source[good]]]
+    run = int(inst.good_run[good])
+    return [run] if run >= 0 else []
 
 
 def _wants(inst: Instance, asked: list[set[int]]) -> Ints:

@@ -137,11 +137,12 @@ def _pieces(inst: Instance, names: Names) -> Iterator[Easing]:
             continue
         counts = inst.piece_count.copy()
         counts[last] = NEVER
+        have = inst.piece_count[last] + (inst.over_total[g] if inst.over_total.size else 0)  # moulds are served first
         yield Easing(
             inst._replace(piece_count=counts),
             Problem(
                 f"/pieces/{good}",
-                f"bought-in piece `{good}` runs out: {inst.piece_count[last]} are in stock or agreed",
+                f"bought-in piece `{good}` runs out: {have} are in stock or agreed",
                 "give lead_days so that more can be bought, or add an arrival",
             ),
         )

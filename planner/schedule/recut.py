@@ -5,7 +5,7 @@ in the order in which they are served.
 """
 
 from collections.abc import Iterator
-from itertools import combinations, pairwise
+from itertools import combinations, product
 
 import numpy as np
 
@@ -63,22 +63,33 @@ def resized(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, 
     pinned = int(inst.pinned.sum())
     for run in may_be_cut(inst):
         started = [lot for lot in w.lots_in_order(inst, timing) if inst.lot_run[lot] == run]
+        least = [int(shots[lot]) if lot < pinned else int(inst.run_smallest[run]) for lot in started]
         wanted = places(inst, solution.order, int(run))
-        for one, other in pairwise(started):
-            if min(one, other) < pinned:
+        for n, place in product(range(len(started) - 1), wanted):
+            kept = shots[started].tolist()
+            sizes = _with_end_at(kept, least, n, place)
+            if trials <= 0 or sizes is None or min(started[n], started[n + 1]) < pinned:
                 continue
-            both = int(shots[one] + shots[other])
-            before = int(shots[started[: started.index(one)]].sum())
-            for place in wanted:
-                size = place - before
-                if trials <= 0 or min(size, both - size) < inst.run_smallest[run]:
-                    continue
-                trials -= 1
-                kept = int(shots[one])
-                shots[one], shots[other] = size, both - size
-                tried = objective_of(arrays, solution, timing)
-                if tried < value - GAIN * max(1.0, abs(value)):
-                    value = tried
-                else:
-                    shots[one], shots[other] = kept, both - kept
+            trials -= 1
+            shots[started] = sizes
+            tried = objective_of(arrays, solution, timing)
+            if tried < value - GAIN * max(1.0, abs(value)):
+                value = tried
+            else:
+                shots[started] = kept
     return objective_of(arrays, solution, timing), changed
+
+
+def _with_end_at(sizes: list[int], least: list[int], n: int, place: int) -> list[int] | None:
+    """Lots of one demand with the n-th ending after so many shots: its neighbour takes what is left over, and what it
+    lacks comes from the lots next to it, past those at their least. None where that is as it was, or cannot be."""
+    more = place - sum(sizes[: n + 1])
+    found = list(sizes)
+    gives = range(n + 1, len(sizes)) if more > 0 else range(n, -1, -1)
+    found[n if more > 0 else n + 1] += abs(more)
+    left = abs(more)
+    for lot in gives:
+        given = min(left, sizes[lot] - least[lot])
+        found[lot] -= given
+        left -= given
+    return found if more and not left else None

@@ -12,6 +12,7 @@ from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.materials import Colour, Resin
 from planner.campaign.products import Piece
+from planner.demand.into_moulds import into_moulds
 from planner.readiness import ready_of
 from planner.schedule.encode import Names, compile_campaign, horizon_days
 from planner.schedule.encode.goods import Goods
@@ -123,5 +124,6 @@ def recompiled(inst: Instance, names: Names, slip: Slip) -> tuple[Instance, Name
         return inst._replace(tool_ready=ready), names
     if slip.kind != "piece":
         return compile_campaign(names.campaign)
-    goods = Goods(names.campaign, names.runs, names.batches, names.clock, horizon_days(names.campaign, names.clock))
+    campaign, days = names.campaign, horizon_days(names.campaign, names.clock)
+    goods = Goods(campaign, names.runs, names.batches, names.clock, days, into_moulds(campaign, names.runs))
     return inst._replace(piece_ptr=goods.piece_ptr, piece_t=goods.piece_t, piece_count=goods.piece_count), names

@@ -188,8 +188,8 @@ class Chains:
             if cause.kind == "material":
                 found.append(Stretch("material", cause.of, 0, held_until))
                 return
-            if cause.kind == "wish":
-                found.append(Stretch("wish", cause.of, 0, held_until))
+            if cause.kind in ("wish", "over"):
+                found.append(Stretch("wish" if cause.kind == "wish" else "moulded over", cause.of, 0, held_until))
                 return
             if cause.kind == "dryer":
                 ended = min(int(self.timing.lots[cause.of, w.END]), held_until)
@@ -202,7 +202,11 @@ class Chains:
     def _held_up(self, lot: int) -> Cause | None:
         """What held a lot up longest; of equals, what the schedule names."""
         named = w.WAITED_FOR[int(self.timing.lots[lot, w.WHY])]
-        return max(self.causes[lot], key=lambda c: (c.until, c.kind == named), default=None)
+        return max(
+            self.causes[lot],
+            key=lambda c: (c.until, ("wish" if c.kind == "over" else c.kind) == named),
+            default=None,
+        )
 
 
 def _back(inst: Instance, good: int, moment: int) -> int:

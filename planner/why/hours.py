@@ -58,6 +58,8 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
             return "waiting for a dryer", whole
         case "wish":
             return "waiting by wish", whole
+        case "moulded over":
+            return "waiting for what goes into a mould", whole
         case "piece":
             return f"waiting for {names.goods[link.number]}", whole
         case "rest":

@@ -2,11 +2,11 @@
 
 from datetime import datetime
 
-from planner.demand.at_the_shot import kept_back_by
 from planner.demand.finishing import visits
 from planner.plan.benches import batch_ids, job_ids, pickup_ids
 from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
 from planner.plan.finishing import finishing_ids
+from planner.plan.kept_back import OVER, kept_back_by
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.encode.goods import Opening
@@ -69,12 +69,17 @@ class _Telling:
                 press=self.names.presses[wait.press],
                 since=self.at(wait.since),
                 until=self.at(wait.until),
-                waited_for=WAITED[wait.waited_for],
+                waited_for=self._word(wait.lot, wait.waited_for),
                 words=f"{self.run_ids[wait.lot]} waits for {self._for(wait.lot, wait.waited_for)} until "
                 f"{short_moment(self.at(wait.until))}",
             )
             for wait in waits(self.inst, self.timing)
         ]
+
+    def _word(self, lot: int, kind: str) -> str:
+        """What a lot waited for, as the list of waits calls it."""
+        over = kind == "wish" and kept_back_by(self.inst, self.timing, lot) == OVER
+        return "moulded over" if over else WAITED[kind]
 
     def _for(self, lot: int, word: str) -> str:
         """The thing a lot waited for, named."""
@@ -84,7 +89,7 @@ class _Telling:
         if word == "hours":
             return f"press {self.names.presses[self.timing.lots[lot, w.PRESS]]} to open, or to be open long enough,"
         if word == "wish":
-            return kept_back_by(self.names.campaign, tool)
+            return kept_back_by(self.inst, self.timing, lot)
         cause = max((c for c in self.causes[lot] if c.kind == word), key=lambda c: c.until)
         if word == "dryer":
             return f"dryer {self.dryer(lot)}, which {self.run_ids[cause.of]} draws from,"
@@ -154,7 +159,7 @@ class _Telling:
                 return self.finishing_ids[link.number]
             case "finishing closed" | "drying":
                 return self.benches[link.number]
-            case "run" | "changeover" | "wish":
+            case "run" | "changeover" | "wish" | "moulded over":
                 return self.run_ids[link.number]
             case "press closed":
                 return names.presses[link.number]
@@ -204,6 +209,7 @@ class _Telling:
                 "piece": f"piece {link.of}, there {short_day(link.until)}",
                 "orders open": f"orders that open {short_day(link.until)}",
                 "wish": f"a wish, until {short_moment(link.until)}",
+                "moulded over": f"what {link.of} is moulded over, until {short_moment(link.until)}",
             }.get(link.kind) or f"press {press_of[link.of]}"
             named = [link.of] if link.kind in ("run", "changeover") else []
             if link.back_to:

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from planner.plan.kept_back import OVER, kept_back_by
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.timing import Timing
@@ -15,7 +16,7 @@ MATERIAL_KG = 1e-9
 
 class Cause(NamedTuple):
     """kind: press, tool, setter, operators, dryer (of: the lot that had it), ready (the tool), material (its number),
-    wish (the lot itself), or order (the lot that a wish puts first)."""
+    wish, over (the lot itself, its mould waiting for what goes in), or order (the lot that a wish puts first)."""
 
     kind: str
     of: int
@@ -49,7 +50,8 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
             mine += staying.before(press, run)
             staying.stay(press, run, lot, int(row[w.END]))
         if row[w.WHY] == w.BY_WISH:
-            mine.append(_wished(inst, timing, dried, lot))
+            over = kept_back_by(inst, timing, lot) == OVER
+            mine.append(Cause("over", lot, begins(timing, lot)) if over else _wished(inst, timing, dried, lot))
         if row[w.WHY] == w.BY_DRYER:
             mine.append(Cause("dryer", _before_in_dryer(inst, timing, dried, lot), begins(timing, lot)))
         dried.append(lot)

@@ -3,7 +3,7 @@
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.campaign.products import MouldedOver
-from planner.demand.shared_parts import makers
+from planner.demand.shared_parts import makers, tools_together
 from planner.errors import Problem
 
 
@@ -19,21 +19,12 @@ def check(campaign: Campaign) -> list[Problem]:
 def _of_part(campaign: Campaign, name: str, over: MouldedOver) -> list[Problem]:
     here = ("parts", name, "moulded_over")
     found = []
-    made = makers(campaign)
     if not over.parts and not over.pieces:
         found.append(
             Problem(
                 pointer(*here),
                 f"part `{name}` is moulded over nothing",
                 "name the `parts` or `pieces` that go into its mould, or take `moulded_over` out",
-            )
-        )
-    if len(made.get(name, [])) > 1:
-        found.append(
-            Problem(
-                pointer(*here),
-                f"part `{name}` is moulded over others and made by several tools, {' and '.join(made[name])}",
-                "let one tool make it, or name the part of each tool by itself",
             )
         )
     for n, one in enumerate(over.parts):
@@ -58,7 +49,7 @@ def _of_part(campaign: Campaign, name: str, over: MouldedOver) -> list[Problem]:
                     "do that to the part that is moulded over it, or take its `finishing` out",
                 )
             )
-        if name in _under(campaign, one.part, set()) or set(made.get(name, [])) & set(made.get(one.part, [])):
+        if name in _under(campaign, one.part, set()) or _together(campaign, name) & _together(campaign, one.part):
             found.append(
                 Problem(
                     pointer(*at, "part"),
@@ -71,6 +62,12 @@ def _of_part(campaign: Campaign, name: str, over: MouldedOver) -> list[Problem]:
 
 def _barrels(number: int) -> str:
     return "one barrel" if number == 1 else f"{number} barrels"
+
+
+def _together(campaign: Campaign, part: str) -> set[str]:
+    """The tools that make a part, and those that share parts with them."""
+    made = set(makers(campaign).get(part, []))
+    return made.union(*(tools for tools in tools_together(campaign) if made & set(tools)))
 
 
 def _under(campaign: Campaign, part: str, seen: set[str]) -> set[str]:

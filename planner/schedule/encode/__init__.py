@@ -9,6 +9,7 @@ from planner.campaign import Campaign
 from planner.campaign.dryer_rate import dryers_to_plan
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.unknown_melts import UNKNOWN, unknown_melts
+from planner.demand.into_moulds import IntoMoulds, at_the_least, depends_on_shares, into_moulds
 from planner.demand.items import RunDemand, covered_items, put_together, run_demands, sharings
 from planner.demand.parcels import pack_batches
 from planner.purge.figures import campaign_figures
@@ -31,7 +32,7 @@ from planner.schedule.encode.others import with_others, with_unknown
 from planner.schedule.encode.parcels import batch_fields, bench_fields, pickup_fields
 from planner.schedule.encode.presses import press_fields, press_hours, tool_fields
 from planner.schedule.encode.runs import melt_fields, melts_that_come, run_fields
-from planner.schedule.encode.several_tools import everything_made, shared_works, without_their_inspection
+from planner.schedule.encode.several_tools import everything_made, shared_works, whoever_makes
 from planner.schedule.encode.wishes import with_wishes
 from planner.schedule.instance import Instance
 
@@ -45,13 +46,16 @@ def compile_campaign(
     campaign: Campaign, refused: Mapping[int, RefusedWish] = NO_WISH_REFUSED
 ) -> tuple[Instance, Names]:
     """Compile a campaign that passed its cross-checks. refused: its wishes that are left out."""
-    together = frozenset(tool for sharing in sharings(campaign) for tool in sharing.tools)
-    instance, names = _compiled(campaign, refused, run_demands(campaign))
-    if together:
-        anyhow = without_their_inspection(campaign)
-        runs = everything_made(campaign)
-        everything, _ = _compiled(anyhow, refused, runs, together)
-        bound = bound_over_shares(everything, shared_works(campaign, runs, everything))
+    runs = run_demands(campaign)
+    instance, names = _compiled(campaign, refused, runs, into_moulds(campaign, runs))
+    found = sharings(campaign)
+    if found:
+        into = at_the_least(campaign) if depends_on_shares(campaign) else into_moulds(campaign, runs)
+        found = sharings(campaign, into.parts)
+        anyhow, runs = whoever_makes(campaign, found, into), everything_made(campaign, found, into)
+        together = frozenset(tool for sharing in found for tool in sharing.tools)
+        everything, _ = _compiled(anyhow, refused, runs, into, together)
+        bound = bound_over_shares(everything, shared_works(anyhow, found, runs, everything))
         instance = instance._replace(several_bound=bound)
     return instance, names
 
@@ -60,9 +64,11 @@ def _compiled(
     campaign: Campaign,
     refused: Mapping[int, RefusedWish],
     runs: list[RunDemand],
+    into: IntoMoulds,
     free: frozenset[str] = frozenset(),
 ) -> tuple[Instance, Names]:
-    """Compile a campaign with these run demands. free: tools whose runs cost nothing that no order of work changes."""
+    """Compile a campaign with these run demands. into: what goes into moulds. free: tools whose runs cost nothing that
+    no order of work changes."""
     wishes = [wish for n, wish in enumerate(campaign.wishes) if n not in refused]
     clock = Clock.starting(campaign.start, campaign.time_zone)
     days = horizon_days(campaign, clock)
@@ -73,9 +79,9 @@ def _compiled(
     of = Indices(campaign, presses, tools, runs, melts, stuff.names, shot_g)
     figures = campaign_figures(campaign, melts)
     batches = pack_batches(campaign)
-    goods = Goods(campaign, runs, batches, clock, days)
+    goods = Goods(campaign, runs, batches, clock, days, into)
     jobs, job_fields = assembly_jobs(campaign, runs, batches, goods)
-    items = put_together([*(i for r in runs for i in r.items), *covered_items(campaign, runs)])
+    items = put_together([*(i for r in runs for i in r.items), *covered_items(campaign, runs, into.parts)])
     paid = [run for run in runs if run.tool not in free]
     kept = regrind_kept(campaign, paid, stuff, shot_g)
     assembly_s = int(job_fields["job_work"].sum())
@@ -93,7 +99,7 @@ def _compiled(
         **job_fields,
         **batch_fields(campaign, batches, goods),
         **pickup_fields(campaign, clock, days),
-        fixed_cost=sum(fixed_costs(campaign, paid, batches, assembly_s, stuff, kept, shot_g).values())
+        fixed_cost=sum(fixed_costs(campaign, paid, batches, assembly_s, stuff, kept, shot_g, into.pieces).values())
         + sum(finishing_costs(campaign, jobs, items.values()).values())
         + pieces_at_least(campaign, paid)
         + pallets_least(campaign, batches),

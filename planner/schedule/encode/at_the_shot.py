@@ -5,7 +5,7 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.demand.at_the_shot import moulds_over, parts_in_a_shot, pieces_in_a_shot
-from planner.demand.items import RunDemand, pieces_at_shots
+from planner.demand.items import RunDemand
 from planner.schedule.encode.arrays import ints, pointers
 from planner.schedule.encode.goods import Goods
 from planner.schedule.encode.wishes import keeping
@@ -23,9 +23,9 @@ def with_moulding_over(inst: Instance, campaign: Campaign, runs: list[RunDemand]
         mine += [(goods.index[piece], number) for piece, number in sorted(pieces_in_a_shot(campaign, run.tool).items())]
         over.append(mine)
     total = np.zeros(len(goods.names), dtype=np.int64)
-    for item, number in goods.taken.items():
+    for item, number in goods.into.parts.items():
         total[goods.index[item]] = number
-    for piece, number in pieces_at_shots(campaign, runs).items():
+    for piece, number in goods.into.pieces.items():
         total[goods.index[piece]] = number
     return inst._replace(
         over_ptr=pointers(over),

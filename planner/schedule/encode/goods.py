@@ -13,6 +13,7 @@ from planner.demand.carried import carried
 from planner.demand.finishing import BenchWork, Job, Journeys, Visit, transfer_lot_parts, visits
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
+from planner.demand.into_moulds import IntoMoulds
 from planner.demand.items import (
     Item,
     ItemDemand,
@@ -20,9 +21,7 @@ from planner.demand.items import (
     in_hand,
     ordered_items,
     parts_of_unit,
-    pieces_at_shots,
     put_together,
-    taken_at_shots,
 )
 from planner.demand.parcels import Batch, pieces_used
 from planner.material.piece_orders import cheapest_order, part_deliveries
@@ -64,9 +63,15 @@ class Goods:
     """Moulded items that units ask for, bought-in pieces, days from which orders can be packed: when they are there."""
 
     def __init__(
-        self, campaign: Campaign, runs: list[RunDemand], batches: list[Batch], clock: Clock, days: int
+        self,
+        campaign: Campaign,
+        runs: list[RunDemand],
+        batches: list[Batch],
+        clock: Clock,
+        days: int,
+        into: IntoMoulds,
     ) -> None:
-        self._campaign, self._clock = campaign, clock
+        self._campaign, self._clock, self.into = campaign, clock, into
         items, pieces = sorted(ordered_items(campaign)), sorted(campaign.pieces)
         days_open = sorted({batch.opens for batch in batches if batch.opens is not None})
         self.names: list[Item | MadeWith | str] = [
@@ -78,11 +83,10 @@ class Goods:
         self.moulded, self.transfer_lots = [0] * len(self.names), [0] * len(self.names)
         self.trips: list[list[tuple[int, int]]] = [[] for _ in self.names]
         self._travel(campaign, items, Journeys(campaign, clock, days))
-        self.taken = taken_at_shots(campaign)
         by_item, by_tool = _made(runs)
-        used, at_shots = pieces_used(campaign, batches), pieces_at_shots(campaign, runs)
+        used = pieces_used(campaign, batches)
         rows = [self._item(item, by_item.get(item)) for item in items]
-        rows += [self._piece(piece, used[piece], at_shots[piece]) for piece in pieces]
+        rows += [self._piece(piece, used[piece]) for piece in pieces]
         rows += [_Row(there=[(max(0, clock.seconds(day)), NEVER)]) for day in days_open]
         self._rows = rows + self._tools(runs, by_tool, rows)
         self.rest = ints(row.rest for row in self._rows)
@@ -107,7 +111,7 @@ class Goods:
         """made: the run that moulds it, and how many it has to."""
         rest = ceil(fraction(self._campaign.parts[item[0]].rest_hours) * 3600)
         finished, moulded = in_hand(self._campaign, item)
-        finished -= self.taken[item]
+        finished -= self.into.parts[item]
         if made is not None and made[1].to_mould:
             return _Row(made[0], finished, made[1].to_mould, made[1].counting_shots, rest)
         there, good = [(0, finished)], self.index[item]
@@ -117,10 +121,10 @@ class Goods:
         self.moulded[good] = 0
         return _Row(rest=rest, there=there)
 
-    def _piece(self, piece_id: str, used: int, at_shots: int) -> _Row:
-        """used: by packing and assembly. at_shots: what goes into moulds, which are served first."""
+    def _piece(self, piece_id: str, used: int) -> _Row:
+        """used: by packing and assembly. Moulds are served first."""
         piece, clock = self._campaign.pieces[piece_id], self._clock
-        have, latest = piece.stock - at_shots, 0
+        have, latest = piece.stock - self.into.pieces[piece_id], 0
         there = [(0, have)]
         agreed = [(clock.seconds(arrival.on), int(arrival.amount)) for arrival in piece.arrivals]
         agreed += [(bought_moment(clock, other.lead_days), other.pieces) for other in piece.also_from]
@@ -129,6 +133,8 @@ class Goods:
             latest = max(0, moment)
             there.append((latest, have))
         come = part_deliveries(piece, cheapest_order(piece, max(0, used - have)).pieces)
+        if piece_id in self.into.more:  # an order may be larger, and its first delivery with it
+            come = come[:1]
         for n, (days, amount) in enumerate(come, start=1):
             have += amount
             there.append((max(latest, bought_moment(clock, days)), have if n < len(come) else NEVER))

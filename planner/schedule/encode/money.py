@@ -1,5 +1,6 @@
 """Money that no order of work changes, and what a kilogram of melt costs."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from math import fsum
 
@@ -9,7 +10,7 @@ from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
 from planner.demand.carried import carried, way_price
 from planner.demand.finishing import BenchWork, Job, transfer_lots, visit_price, visits
-from planner.demand.items import ItemDemand, RunDemand, pieces_at_shots
+from planner.demand.items import ItemDemand, RunDemand
 from planner.demand.parcels import Batch, pieces_used
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import MeltUse, regrind
@@ -45,16 +46,17 @@ def fixed_costs(
     stuff: Materials,
     kept: Floats,
     shot_g: dict[str, list[float]],
+    at_shots: Counter[str],
 ) -> dict[str, float]:
     """Cost lines that no order of work changes, and the pieces' share of unused minimum orders under `pieces left`.
 
-    assembly_s: person-seconds of all assembly jobs.
+    assembly_s: person-seconds of all assembly jobs. at_shots: pieces that go into moulds.
     """
     moulded = sum(
         use.moulded_kg * melt_price(campaign, f"{use.resin}/{use.colour}") for use in melt_uses(campaign, runs, shot_g)
     ) - float((kept * stuff.price).sum())
     used = pieces_used(campaign, batches)
-    used.update(pieces_at_shots(campaign, runs))
+    used.update(at_shots)
     packing = 0
     extra = 0.0
     sent = 0.0

@@ -25,7 +25,8 @@ FINISHED = {
 PRICED = {
     "charges": [{"press": "big", "changeover": "45", "shift": "33", "shift_hours": "8",
                  "a_piece": "shell at 0.04; tray at €0.02", "least_a_run": "150"}],
-    "pieces": [{"id": "carton", "price": "0.6", "lead_days": "10", "price_breaks": "200 at 0.5; 1,000 at 0.4"}],
+    "pieces": [{"id": "carton", "price": "0.6", "lead_days": "10", "price_breaks": "200 at 0.5; 1,000 at 0.4",
+                "comes_in": "40 % after 0; 0.6 after 7 days"}],
     "suppliers": [{"piece": "carton", "supplier": "corner shop", "pieces": "50", "lead_days": "2", "price": "0.9"}],
     "tiers": [{"id": "pair", "units": "2", "promised": "2027-02-26", "pieces": "carton"}],
 }  # fmt: skip
@@ -67,9 +68,20 @@ def test_price_lists_breaks_and_suppliers():
     assert (charges.changeover, charges.shift, charges.least_a_run) == (45, 33, 150)
     assert charges.a_piece == {"shell": 0.04, "tray": 0.02}
     assert [(one.pieces, one.price) for one in carton.price_breaks] == [(200, 0.5), (1000, 0.4)]
+    assert [(one.share, one.after_days) for one in carton.comes_in] == [(0.4, 0), (0.6, 7)]
     assert [(one.supplier, one.pieces, one.lead_days, one.price) for one in carton.also_from] == [
         ("corner shop", 50, 2, 0.9)
     ]
+
+
+def test_a_blocked_cavity():
+    """Said where the tool is said, and shown again."""
+    document, problems = made(
+        tools=[{"makes": "shell x2, tray", "cycle_s": "44", "presses": "big", "blocked": "shell"}]
+    )
+    assert not problems
+    assert document["tools"]["shell"]["blocked_cavities"] == {"shell": 1}
+    assert filled_from(document).rows["tools"][0]["blocked"] == "shell"
 
 
 def test_inserts_power_and_waves():
@@ -154,6 +166,7 @@ def test_a_place_under_another_name():
         ({"charges": [{"press": "big", "a_piece": "shell 0.04"}]}, "charges.0.a_piece"),
         ({"suppliers": [{"piece": "carton", "supplier": "corner shop"}]}, "suppliers.0.piece"),
         ({"pieces": [{"id": "carton", "price_breaks": "many at 0.5"}]}, "pieces.0.price_breaks"),
+        ({"pieces": [{"id": "carton", "comes_in": "half now"}]}, "pieces.0.comes_in"),
         ({"carriers": [{"id": "post", "rates": "2.10"}]}, "carriers.0.rates"),
         ({"carriers": [{"id": "post", "rates": "1 at 2.10", "door_days": "soon"}]}, "carriers.0.door_days"),
         ({"carriers": [{"id": "post", "rates": "1 at 2.10", "legs": "24-31"}]}, "carriers.0.legs"),

@@ -8,7 +8,10 @@ import pytest
 
 from examples.situations import campaign_of, plan_of
 from planner.audit import audit
+from planner.control import Unhurried
 from planner.plan.document import RunPlan
+from planner.planning.make import make_plan
+from planner.reading import read
 from tests.planner.schedule.test_at_the_shot_twin import plan_of_two_tools
 from tests.support.assertions import broken_rules
 from tests.support.spoils.by_hand import of_campaign, spoilt
@@ -104,3 +107,31 @@ def test_a_later_lot_takes_what_the_first_left() -> None:
 def test_what_several_tools_make_is_looked_at(value: object, path: tuple[str, ...]) -> None:
     """Cores of both tools that rest longer, or of which fewer are good, are not there when the grip begins."""
     assert {"A7", "A8"} & broken_rules(*spoilt(*plan_of_two_tools(20), of_campaign(value, *path)))
+
+
+def test_what_binds_says_what_a_run_is_moulded_over() -> None:
+    """A10, A3: the wait has its own words, and is no wish; where a wish keeps the run back it is one."""
+    campaign, plan = campaign_of("overmoulding"), _plan()
+    assert plan.why is not None
+    grip = next(run for run in plan.runs if run.waits_for == "what it is moulded over")
+    wait = next(wait for wait in plan.why.waits if wait.run == grip.id)
+    assert wait.waited_for == "moulded over"
+    (link,) = [link for chain in plan.why.chains for link in chain.links if link.kind == "moulded over"]
+    assert link.of == grip.id
+    assert any(f"what {grip.id} is moulded over, until " in chain.words for chain in plan.why.chains)
+    assert any(of.what == "waiting for what goes into a mould" for chain in plan.why.chains for of in chain.hours)
+    data = plan.model_dump(mode="json")
+    for one in data["why"]["chains"][0]["links"]:
+        one["kind"] = "wish" if one["kind"] == "moulded over" else one["kind"]
+    assert "A10" in broken_rules(campaign, RunPlan.model_validate(data))
+
+
+def test_a_wish_that_keeps_back_what_is_moulded_over_is_named() -> None:
+    """A3 and A10 hold: the run begins at the moment wished for, when its cores have long rested."""
+    document = campaign_of("overmoulding").model_dump(mode="json", by_alias=True, exclude_unset=True)
+    document["wishes"] = [{"runs": {"tool": "grip"}, "not_before": "2027-01-13T11:00"}]
+    plan = make_plan(read(document), Unhurried())
+    assert plan.audit is not None
+    assert plan.audit.holds
+    grip = next(run for run in plan.runs if run.tool == "grip")
+    assert grip.waits_for == "a wish"
