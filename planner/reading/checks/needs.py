@@ -90,10 +90,10 @@ def needs_of(campaign: Campaign, lines: list[OrderLine], whole: bool) -> Needs:
     for (tool, _), shots in runs.items():
         for piece, n in pieces_in_a_shot(campaign, tool).items():
             pieces[piece] += n * floor(shots)
-    for (part, colours), number in ordered.items():  # good parts are moulded ones at the most, whoever makes how many
-        over = campaign.parts[part].moulded_over if len(makes.get(part, [])) > 1 else None
+    for item, number in ordered.items():  # good parts are moulded ones at the most, whoever makes how many
+        over = campaign.parts[item[0]].moulded_over if len(makes.get(item[0], [])) > 1 else None
         for piece, n in over.pieces.items() if over else ():
-            pieces[piece] += n * good_parts(campaign, part, colours, number)[-1]
+            pieces[piece] += n * good_parts(campaign, *item, number)[-1]
     all_there = whole and len(usable) == len(lines)
     return Needs(units, runs, melts, asked, makes, moulded, pieces, parcels, contents, all_there)
 
