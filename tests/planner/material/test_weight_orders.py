@@ -1,5 +1,7 @@
 """Price breaks of resin and masterbatch: the order by hand, audited, refused, left out."""
 
+from collections import defaultdict
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -8,6 +10,7 @@ from examples.situations import campaign_of, plan_of
 from planner.campaign import Campaign
 from planner.campaign.materials import Resin
 from planner.control import Unhurried
+from planner.demand import weight_orders
 from planner.demand.weight_orders import cheapest_order_kg, price_at, with_price_breaks
 from planner.errors import CampaignProblems
 from planner.plan.document import RunPlan
@@ -39,6 +42,28 @@ def written():
 )
 def test_the_order_that_costs_least(short, order):
     assert cheapest_order_kg(Resin.model_validate(PP | {"price_breaks": BREAKS}), short) == order
+
+
+@pytest.mark.parametrize(
+    ("stock", "coming", "order"),
+    [
+        (0, 0, (250, 1.8)),
+        (75, 0, (0, 2.4)),  # 105 kg short: five bags, 300 against 450
+        (0, 75, (0, 2.4)),
+        (40, 35, (0, 2.4)),
+        (3.6, 0, (250, 1.8)),  # 176.4 kg short
+        (200, 0, (0, 2.4)),  # nothing is short
+    ],
+)
+def test_what_is_short_is_less_what_is_in_hand_and_on_its_way(monkeypatch, stock, coming, order):
+    """180 kg are moulded: the least that an order has is raised, and its price taken, only where that costs less."""
+    campaign = campaign_of(NAME)
+    [name] = [name for name, one in campaign.resins.items() if one.price_breaks]
+    arrivals = [{"on": "2027-01-12", "amount": coming}] if coming else []
+    given = Resin.model_validate(PP | {"price_breaks": BREAKS, "stock_kg": stock, "arrivals": arrivals})
+    monkeypatch.setattr(weight_orders, "moulded_kg", lambda _: defaultdict(float, {("resins", name): 180.0}))
+    settled = with_price_breaks(campaign.model_copy(update={"resins": {name: given}})).resins[name]
+    assert (settled.min_order_kg, settled.price_per_kg) == order
 
 
 @given(
