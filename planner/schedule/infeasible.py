@@ -92,7 +92,7 @@ def _proven(none: NoPlan) -> Problem:
 
 
 def _not_found(none: NoPlan) -> Problem:
-    spent = f" in {none.seconds:.0f} s" if none.seconds is not None else ""
+    spent = f" in {none.seconds:.0f} s" if none.seconds is not None and none.seconds >= 1.0 else ""
     return Problem(
         "",
         f"no plan was found{spent}; that does not mean there is none",

@@ -40,7 +40,7 @@ def paused(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, S
         gained = False
         for lot in w.lots_in_order(inst, timing):
             before = int(release[lot])
-            for opening in openings(inst, timing, lot):
+            for opening in ([0] if before else []) + openings(inst, timing, lot):
                 trials -= 1
                 release[lot] = opening
                 tried = objective_of(arrays, best, timing)
@@ -51,7 +51,7 @@ def paused(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, S
             objective_of(arrays, best, timing)
             if trials <= 0:
                 break
-    best.release = release if release.any() else None
+    best.release = release if release.any() or inst.lot_release.any() else None
     return value, best
 
 

@@ -18,6 +18,8 @@ from planner.schedule.timing import timing_for
 
 TRIES_A_ROUND = 300
 """Orders repaired step by step, of a search by rounds."""
+AT_LEAST = 300
+"""The same of a search by time, also where that is over already: some hundredths of a second where runs are few."""
 AFRESH = 60
 """Steps without getting further after which repair begins from another order."""
 PUT_OFF = 0.4
@@ -29,18 +31,23 @@ SIDEWAYS = 0.02
 def repaired(
     inst: Instance, control: Control, rounds: int | None, begins: list[Solution], seed: int
 ) -> tuple[Solution | None, float]:
-    """A plan that can be carried out, with its objective, found from one of these orders on; None if none was found in
-    so many rounds, or while the control leaves time."""
+    """A plan that can be carried out, with its objective, found from one of these orders on, and the best of those that
+    the first steps find; None if none was found in so many rounds, or while the control leaves time."""
     repair = _Repair(inst, begins, seed)
-    tries = None if rounds is None else TRIES_A_ROUND * max(1, rounds)
-    for _ in iter(int, 1) if tries is None else range(tries):
+    tries = AT_LEAST if rounds is None else TRIES_A_ROUND * max(1, rounds)
+    best: Solution | None = None
+    value = np.inf
+    while not control.should_stop():
+        if repair.value < value:
+            best, value = repair.plan, repair.value
         if repair.value < np.inf:
-            return repair.plan, repair.value
-        left = control.seconds_left()
-        if control.should_stop() or (tries is None and (left is None or left <= 0)):
+            repair.begin_anew()
+        left = control.seconds_left() if rounds is None else None
+        over = repair.done >= tries and (left is None or left <= 0)
+        if over or (best is not None and repair.done >= AT_LEAST):
             break
         repair.step()
-    return (repair.plan, repair.value) if repair.value < np.inf else (None, np.inf)
+    return best, value
 
 
 class _Repair:
@@ -78,7 +85,11 @@ class _Repair:
         if self.value < np.inf:
             self.plan.release = self.release.copy() if self.release.any() else None
         elif self.still > AFRESH:
-            self._begin_from(self.begins[self.done % len(self.begins)], self.done % 2 == 0)
+            self.begin_anew()
+
+    def begin_anew(self) -> None:
+        """From another order, or one of them shuffled."""
+        self._begin_from(self.begins[self.done % len(self.begins)], self.done % 2 == 0)
 
     def _begin_from(self, begin: Solution, shuffled: bool = False) -> None:
         self.release[:] = self.begun
