@@ -43,6 +43,21 @@ def test_what_has_no_answer_is_refused_each_time() -> None:
             njit(lambda word: word + 1)("a")
 
 
+def test_a_function_is_built_once_for_whatever_number_it_is_called_with() -> None:
+    """What a number written out gives is what the same number in a variable gives."""
+
+    @njit
+    def half(number: int) -> float:
+        return number / 2
+
+    @njit
+    def halves(number: int) -> tuple[float, float, float]:
+        return half(1), half(3), half(number)
+
+    assert halves(5) == (0.5, 1.5, 2.5)
+    assert half.signatures == [(types.int64,)]
+
+
 def test_options_are_alike_where_they_say_the_same() -> None:
     said, unsaid, other = (OPTIONS() for _ in range(3))
     said.release_gil, other.release_gil = False, True  # False is what it is where nobody says it
