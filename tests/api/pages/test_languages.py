@@ -100,6 +100,16 @@ def test_a_language_has_every_text_and_none_that_is_gone(language):
             assert sorted(re.findall(r"%\(\w+\)s", form)) == sorted(re.findall(r"%\(\w+\)s", one)), text
 
 
+@pytest.mark.parametrize("language", sorted(set(languages.LANGUAGES) - {"en"}))
+def test_no_text_of_a_language_stands_twice(language):
+    """Readers of catalogues take the last of two, so a correction of the first would change nothing."""
+    entries = (languages.HERE / f"{language}.po").read_text(encoding="utf-8").split("\n\n")
+    told = [re.search(r'^(msgctxt.*\n)?msgid (?:.*\n)(?:".*\n)*', one, re.MULTILINE) for one in entries]
+    texts = [one[0] for one in told if one]
+    assert len(texts) > 1000
+    assert sorted(text for text in set(texts) if texts.count(text) > 1) == []
+
+
 def words_of(page: str) -> set[str]:
     """What people read of a page, piece by piece: texts, and those that are heard or shown in fields."""
     body = re.sub(r"<(script|svg|style)\b.*?</\1>", "", page, flags=re.DOTALL)
