@@ -2,10 +2,8 @@
 
 from datetime import date
 
-import numpy as np
-
 from planner.expected.branch_search import mean_by
-from planner.expected.judged import Judged
+from planner.expected.judged import Judged, saved_by
 from planner.plan.averages import Branch as StatedBranch
 from planner.plan.averages import BranchBatch, Branches, BranchRun, BranchTier
 from planner.schedule import timing as w
@@ -27,7 +25,6 @@ def branches_as_written(names: Names, ours: Judged, plain: Judged, turned: Ints,
     out in them. ids: of pack batches."""
     one = ours.candidate.branched
     assert one is not None
-    gain = (plain.cost - ours.cost)[np.isfinite(plain.cost) & np.isfinite(ours.cost)]
     return Branches(
         thing=one.thing.id,
         about=one.thing.about,
@@ -35,7 +32,7 @@ def branches_as_written(names: Names, ours: Judged, plain: Judged, turned: Ints,
         same=one.same,
         plain_mean=plain.mean,
         worth=plain.mean - ours.mean,
-        worth_error=float(gain.std(ddof=1) / np.sqrt(gain.size)) if gain.size > 1 else 0.0,
+        worth_error=saved_by(ours, plain)[2],
         turned=[int(n) for n in turned],
         branches=[_told(names, ours, one, n, turned, ids) for n in range(len(one.branches))],
     )

@@ -69,6 +69,15 @@ class Judged:
         return float(done.std(ddof=1) / np.sqrt(done.size)) if done.size > 1 else 0.0
 
 
+def saved_by(ours: Judged, plain: Judged) -> tuple[Floats, float, float]:
+    """What `ours` costs less than `plain`: in each scenario in which both can be carried out, on average, and the
+    standard error of that average; 0 where too few are left."""
+    both = np.isfinite(ours.cost) & np.isfinite(plain.cost)
+    saved = plain.cost[both] - ours.cost[both]
+    error = float(saved.std(ddof=1) / np.sqrt(saved.size)) if saved.size > 1 else 0.0
+    return saved, float(saved.mean()) if saved.size else 0.0, error
+
+
 def followed_through(
     candidate: Candidate, scenarios: Scenarios, groups: Ints, threads: int, turned: Turned | None = None
 ) -> Replications:

@@ -21,7 +21,7 @@ from planner.expected.branch_search import with_branches
 from planner.expected.budgets import Keeping, kept_for_bounds, load_of, most_planned
 from planner.expected.in_scenario import later_instance
 from planner.expected.joined import joined
-from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by, short_of
+from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by, saved_by, short_of
 from planner.expected.scenario_sets import ScenarioSets, Turned, scenario_sets_for
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
@@ -146,11 +146,10 @@ def _planned_again(names: Names, chosen: Judged, sets: ScenarioSets, threads: in
     """The plan chosen, planned again wherever a tool is late, if that costs less by more than chance explains: who says
     nothing is not asked to do more than it is worth."""
     again = judge(names, replace(chosen.candidate, policy="plan again"), sets.choose, threads)
-    gain = (chosen.cost - again.cost)[np.isfinite(chosen.cost) & np.isfinite(again.cost)]
-    if gain.size < 2 or again.not_done > chosen.not_done:
+    each, saved, error = saved_by(again, chosen)
+    if each.size < 2 or again.not_done > chosen.not_done:
         return chosen
-    error = float(gain.std(ddof=1) / np.sqrt(gain.size))
-    return best_of([chosen, again], asked) if gain.mean() > CHANCE * error else chosen
+    return best_of([chosen, again], asked) if saved > CHANCE * error else chosen
 
 
 def _either_way(

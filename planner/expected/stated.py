@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.campaign.planning import POLICIES, Policy
 from planner.expected.branch_stated import branches_as_written
-from planner.expected.judged import Candidate, Judged, judge
+from planner.expected.judged import Candidate, Judged, judge, saved_by
 from planner.expected.search import Chosen
 from planner.plan.document import Expected, PolicyWorth, PromiseKept
 from planner.promise.scenarios import draw
@@ -36,8 +36,7 @@ def stated(
         lots, order = merged(certain.inst, certain.solution)
         certain = replace(certain, inst=lots, solution=order)
     theirs = judge(names, certain, chosen.report, chosen.threads)
-    both = np.isfinite(ours.cost) & np.isfinite(theirs.cost)
-    gained = theirs.cost[both] - ours.cost[both]
+    _, saved, saved_error = saved_by(ours, theirs)
     bound = chosen.bound if ours.not_done == 0.0 else None
     costs = [round(float(cost), 4) if np.isfinite(cost) else None for cost in ours.cost]
     return Expected(
@@ -46,8 +45,8 @@ def stated(
         certain_mean=theirs.mean,
         certain_total=theirs.planned,
         certain_late=_late(names, certain),
-        saved=float(gained.mean()) if gained.size else 0.0,
-        saved_error=float(gained.std(ddof=1) / np.sqrt(gained.size)) if gained.size > 1 else 0.0,
+        saved=saved,
+        saved_error=saved_error,
         bound=min(bound.mean, ours.mean) if bound else None,
         bound_low=min(bound.low, ours.mean) if bound else None,
         bound_basis=bound.basis if bound else "",
