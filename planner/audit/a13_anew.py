@@ -20,15 +20,19 @@ from planner.audit.anew_benches import Benches, Things
 from planner.audit.anew_bills import LINES
 from planner.audit.anew_fitting import Fitting
 from planner.audit.anew_goods import Coming
-from planner.audit.anew_presses import CannotBeDone, Lot, Presses, Worked, World, supplies
+from planner.audit.anew_made import CannotBeDone, Lot, Worked
+from planner.audit.anew_others import goes_on
+from planner.audit.anew_presses import Presses, World, supplies
 from planner.audit.anew_purges import CannotTell
 from planner.audit.anew_scenario import Scenario, drawn, normal, ready_late
+from planner.audit.anew_waits import MOST, WISH, broken
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.masses import Material, price_of
 from planner.audit.needs import Item, spoilt
 from planner.audit.shared import counts_with, dealt_out, is_shared, shots_with
+from planner.campaign import Campaign
 from planner.campaign.uncertainty import Recipe
 from planner.plan.document import Branch, Expected
 
@@ -134,20 +138,8 @@ def _compared(anew: "Anew", k: int, stated: float | None, notes: Findings) -> bo
 
 def not_told(case: Case, said: Expected) -> str | None:
     """Why none is timed anew; None: they can be."""
-    campaign = case.campaign
-    bought = {**campaign.resins, **campaign.colours}
-    unsure = campaign.uncertainty
-    turned = [one for thing in (unsure.settled.values() if unsure else ()) for one in thing.outcomes.values()]
     reasons = {
         "it was made before scenarios were followed by S4.4": said.followed_by == "",
-        "others work on a press": any(press.others for press in campaign.presses.values()),
-        "benches stand elsewhere": any(
-            bench.place for bench in (campaign.assembly, campaign.packing, *campaign.finishing_benches.values())
-        ),
-        "parts are moulded over": any(part.moulded_over is not None for part in campaign.parts.values()),
-        "there are wishes": bool(campaign.wishes),
-        "a colour may turn out otherwise, and prices fall with the order": any(one.recipes for one in turned)
-        and any(one.price_breaks for one in bought.values()),
     }
     return next((reason for reason, so in reasons.items() if so), None)
 
@@ -190,7 +182,7 @@ class Anew:
         key = _key(recipes)
         if key not in self.shops:
             case = self.case
-            there = LongCase(recoloured(case.campaign, recipes), case.plan) if recipes else case
+            there = LongCase(_as_ordered(recoloured(case.campaign, recipes)), case.plan) if recipes else case
             self.shops[key] = Presses(there)
         return self.shops[key]
 
@@ -199,13 +191,24 @@ class Anew:
     def _plan_order(self, ready: dict[str, int], later: dict[tuple[str, str], int]) -> Order:
         rows: dict[str, list[Lot]] = defaultdict(list)
         pinned = {name: self._pinned(name) for name in self.case.campaign.presses}
+        before: dict[str, Work] = {}
+        places: Counter[str] = Counter()
         for n, work in enumerate(self.case.works):
-            put_off = work.run.not_before
-            release = 0 if put_off is None else self.case.clock.second(put_off)
-            row = rows[work.run.press]
-            row.append(Lot(n, work, work.run.shots, release, len(row) < pinned[work.run.press]))
+            press, put_off = work.run.press, work.run.not_before
+            row, last = rows[press], before.get(press)
+            if last is not None and self._goes_on(last, last.production[-1][1], work, work.begin):
+                row[-1] = replace(row[-1], shots=row[-1].shots + work.run.shots)
+            else:
+                release = 0 if put_off is None else self.case.clock.second(put_off)
+                row.append(Lot(n, work, work.run.shots, release, places[press] < pinned[press]))
+            before[press] = work
+            places[press] += 1
         service = [batch.id for batch in sorted(self.case.plan.batches, key=lambda one: one.served)]
         return Order(dict(rows), service, ready, later, None, 0)
+
+    def _goes_on(self, before: Work, end: int, work: Work, begin: int) -> bool:
+        """Whether a run is what others broke off of the run before it, whose last shot was done then."""
+        return goes_on(self.case, before, end, work, begin) and self.presses.breaks_off(before, end)
 
     def _pinned(self, press: str) -> int:
         """How many runs at the head of a press are the maker's."""
@@ -230,13 +233,19 @@ class Anew:
             for w in case.works
             if w.run.not_before is not None
         }
+        ended: dict[str, int] = {}
         for n, run in enumerate(branch.runs):
             key = (run.press, run.tool, *run.melts)
             work = alike.get(key) or self._moved(run.press, run.tool, tuple(run.melts))
             release = 0 if run.common else known
             if run.common or branch is told.branches[0]:  # the first is the plan, which may wait on purpose
                 release = max(release, put_off.get((*key, run.shots), 0))
-            rows[run.press].append(Lot(n, work, run.shots, release, run.common))
+            row, begin = rows[run.press], case.clock.second(run.begin)
+            if row and self._goes_on(row[-1].work, ended[run.press], work, begin):
+                row[-1] = replace(row[-1], shots=row[-1].shots + run.shots)
+            else:
+                row.append(Lot(n, work, run.shots, release, run.common))
+            ended[run.press] = case.clock.second(run.end)
         common = frozenset(batch.batch for batch in branch.batches if batch.common)
         return Order(dict(rows), [batch.batch for batch in branch.batches], ready, days, common, known)
 
@@ -253,10 +262,11 @@ class Anew:
 
     def _likely(self, order: Order, recipes: dict[str, Recipe]) -> Likely:
         shop = self._shop(recipes)
-        worked = shop.walked(order.rows, World(order.ready, self._supply(order.later), None), None)
         late = {name: seconds for (kind, name), seconds in order.later.items() if kind == "piece"}
-        things = Things(Coming(self.counting, late), {}, 0, order.common, order.known)
-        left, there = self.benches.left(order.service, worked, _lots(order), things, None)
+        coming = Coming(self.counting, late)
+        worked = shop.walked(order.rows, World(order.ready, self._supply(order.later), None, None, coming), None)
+        things = Things(coming, {}, 0, order.common, order.known)
+        left, there = self.benches.left(order.service, worked, things, None)
         return Likely(order, worked, there, self.fixed + worked.money + left.money)
 
     def _supply(self, later: dict[tuple[str, str], int]) -> dict[Material, list[tuple[int, float]]]:
@@ -280,11 +290,11 @@ class Anew:
             press: [replace(lot, shots=lot.shots + more.get(lot.number, 0)) for lot in lots]
             for press, lots in order.rows.items()
         }
-        world, coming = World(ready, self._supply(later), scenario), Coming(counting, scenario.piece)
+        coming = Coming(counting, scenario.piece)
+        world = World(ready, self._supply(later), scenario, None, coming)
         worked = self._worked(likely, rows, world, coming, recipes)
         things = Things(coming, scenario.bench, scenario.carrier, order.common, order.known)
-        lots = [lot for row in worked.order.values() for lot in row]
-        left, _ = self.benches.left(order.service, worked, lots, things, likely.there)
+        left, _ = self.benches.left(order.service, worked, things, likely.there)
         return (
             self.fixed
             + worked.money
@@ -304,10 +314,13 @@ class Anew:
             return shop.walked(rows, world, begins if self.said.policy == "first ready" else None)
         likely_late = {name: seconds for (kind, name), seconds in order.later.items() if kind == "piece"}
 
-        def value(worked: Worked, lots: list[Lot], believed: Coming) -> float:
+        def value(worked: Worked, believed: Coming) -> float:
             things = Things(believed, {}, 0, order.common, order.known)
-            left, _ = self.benches.left(order.service, worked, lots, things, None)
-            return worked.money + left.money + TIE * (left.mean - self.case.start) / 86400
+            left, _ = self.benches.left(order.service, worked, things, None)
+            unkept = broken(self.case, shop.waits.wishes, worked)
+            if unkept and self.fixed > MOST:
+                raise CannotTell  # what a wish weighs goes by what every plan costs
+            return worked.money + left.money + TIE * (left.mean - self.case.start) / 86400 + WISH * unkept
 
         told = Told(
             world,
@@ -416,6 +429,17 @@ def _counting(case: Case) -> Counting:
                 shared = is_shared(case, item[0])
                 found[item, work.run.tool] = shots_with(case, item)[work.run.tool] if shared else case.shots_alone(item)
     return found
+
+
+def _as_ordered(campaign: Campaign) -> Campaign:
+    """The campaign in which orders stay those of the plan: what they come to is in its prices already (S10.3)."""
+    none: dict[str, object] = {"price_breaks": []}
+    return campaign.model_copy(
+        update={
+            "resins": {name: one.model_copy(update=none) for name, one in campaign.resins.items()},
+            "colours": {name: one.model_copy(update=none) for name, one in campaign.colours.items()},
+        }
+    )
 
 
 def _key(recipes: dict[str, Recipe]) -> frozenset[str]:

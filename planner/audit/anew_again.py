@@ -10,7 +10,8 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from planner.audit.anew_goods import Coming
-from planner.audit.anew_presses import CannotBeDone, Known, Lot, Presses, Worked, World
+from planner.audit.anew_made import CannotBeDone, Lot, Worked
+from planner.audit.anew_presses import Known, Presses, World
 from planner.audit.anew_purges import CannotTell
 from planner.audit.case import Case
 
@@ -19,7 +20,7 @@ BETTER, DOUBT = 1e-6, 2e-7
 """By so much another choice must be better; so near to that two ways of summing up may choose differently."""
 
 Rows = dict[str, list[Lot]]
-Value = Callable[[Worked, list[Lot], Coming], float]
+Value = Callable[[Worked, Coming], float]
 """What the work comes to in money, days of the mean dispatch breaking ties."""
 
 
@@ -196,11 +197,11 @@ class _Believed:
             ]
             for material, steps in told.world.supply.items()
         }
-        self.world = World(ready, supply, told.world.scenario, known)
         counting = told.planned_coming.counting | {
             of: told.coming.counting[of] for of in made if of in told.coming.counting
         }
         self.coming = Coming(counting, told.coming.piece_late, (told.planned_coming.piece_late, clock))
+        self.world = World(ready, supply, told.world.scenario, known, self.coming)
 
     def value(self, shop: Presses, trial: Rows, press: str, place: int) -> float:
         """What the rest comes to in that order, presses taking what is ready from then on."""
@@ -218,6 +219,6 @@ class _Believed:
         rows = _pinned(_released(_Now(rows, fixed, release)), fixed)
         try:
             worked = shop.walked(rows, self.world, begins)
-            return told.value(worked, [lot for row in worked.order.values() for lot in row], self.coming)
+            return told.value(worked, self.coming)
         except CannotBeDone:
             return float("inf")

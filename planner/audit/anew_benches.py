@@ -6,7 +6,6 @@ sooner; of what is complete, the planned order is kept (S4.2). Moments are UTC s
 
 import heapq
 from collections import Counter
-from collections.abc import Iterable
 from datetime import date
 from math import ceil
 from typing import NamedTuple
@@ -15,12 +14,13 @@ from planner.audit.a08_finishing import minutes as finishing_minutes
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.anew_goods import NEVER, Coming, Good, Goods
 from planner.audit.anew_leaving import Leaving, Left
-from planner.audit.anew_presses import CannotBeDone, Lot, Worked
+from planner.audit.anew_made import CannotBeDone, Worked
 from planner.audit.anew_purges import CannotTell
 from planner.audit.case import Case, pieces_at
 from planner.audit.figures import exact, whole_up
 from planner.audit.finishing import item_taken_by, piece_taken_by, worked_on
 from planner.audit.opening import Shift
+from planner.audit.places import route, way
 from planner.audit.sampling import bench_minutes
 from planner.plan.document import Assembly, PackBatch
 
@@ -141,11 +141,11 @@ class Benches:
         )
 
     def left(
-        self, order: list[str], worked: Worked, lots_of: Iterable[Lot], things: Things, planned: dict[str, int] | None
+        self, order: list[str], worked: Worked, things: Things, planned: dict[str, int] | None
     ) -> tuple[Left, dict[str, int]]:
         """What leaving costs, and when everything of each batch is there. planned: the same as planned; None: this is
         the plan itself, or a world in which batches are served as planned."""
-        there = Goods(self.case, worked, list(lots_of), things.coming)
+        there = Goods(self.case, worked.parts, things.coming)
         met = self._handed_out(order, there, things)
         complete = {name: one.complete for name, one in met.items()}
         if planned is not None:
@@ -180,28 +180,55 @@ class Benches:
 
     def _worked_off(self, order: list[str], met: dict[str, Met], things: Things) -> list[tuple[int, str]]:
         """(end, batch) in order of packing."""
+        campaign = self.case.campaign
         jobs = [
             (name, job, at) for name in order for job, at in zip(self.batches[name].jobs, met[name].jobs, strict=True)
         ]
         rested = [0] * len(jobs)
+        where: list[str | None] = [None] * len(jobs)  # the bench that each was on last
+        places = {name: bench.place for name, bench in campaign.finishing_benches.items()}
+
+        def come(rank: int, place: str | None) -> int:
+            """When what was done to a job's parts is at that place."""
+            last = where[rank]
+            return rested[rank] if last is None else self._carried(places[last], place, rested[rank])
+
         for bench, shifts in self.before.items():
             waiting = [
-                (max(rested[rank], at.get(bench, 0)), rank, job.before[bench].work)
+                (max(come(rank, places[bench]), at.get(bench, 0)), rank, job.before[bench].work)
                 for rank, (_, job, at) in enumerate(jobs)
                 if bench in job.before
             ]
             for end, rank in _bench(shifts, waiting):
                 rested[rank] = max(rested[rank], end + jobs[rank][1].before[bench].rest)
+                where[rank] = bench
         share = things.share.get("assembly", 1.0)
         waiting = [
-            (max(rested[rank], *at.values()), rank, ceil(job.work * share)) for rank, (_, job, at) in enumerate(jobs)
+            (max(come(rank, campaign.assembly.place), *at.values()), rank, ceil(job.work * share))
+            for rank, (_, job, at) in enumerate(jobs)
         ]
-        done = {name: one.own for name, one in met.items()}
+        assembled: dict[str, int] = {}
         for end, rank in _bench(self.assembly, waiting):
-            done[jobs[rank][0]] = max(done[jobs[rank][0]], end)
+            assembled[jobs[rank][0]] = max(assembled.get(jobs[rank][0], 0), end)
+        done = {name: one.own for name, one in met.items()}
+        for name, end in assembled.items():
+            done[name] = max(done[name], self._carried(campaign.assembly.place, campaign.packing.place, end))
         share = things.share.get("packing", 1.0)
         to_pack = [(done[name], rank, ceil(self.batches[name].work * share)) for rank, name in enumerate(order)]
         return [(end, order[rank]) for end, rank in _bench(self.packing, to_pack)]
+
+    def _carried(self, begin: str | None, end: str | None, moment: int) -> int:
+        """When what may leave a place at a moment is at another (F10)."""
+        for place, out in route(begin, end):
+            moment = self._comes(place, out, moment)
+        return moment
+
+    def _comes(self, place: str, out: bool, moment: int) -> int:
+        case = self.case
+        came = case.once(("carried", place, out, moment), lambda: way(case.campaign, place, out, case.start, moment))
+        if came is None:
+            raise CannotTell
+        return came[1]
 
 
 def _by_completion(order: list[str], complete: dict[str, int], planned: dict[str, int]) -> list[str]:

@@ -4,8 +4,10 @@ to go between two others, or a dryer decides, nothing is said."""
 from dataclasses import replace
 
 from planner.audit import resin_heat
-from planner.audit.anew_presses import Lot, Presses
+from planner.audit.anew_made import Lot
+from planner.audit.anew_presses import Presses
 from planner.audit.anew_purges import CannotTell
+from planner.audit.anew_waits import named
 from planner.audit.case import Work
 from planner.audit.places import who_stay
 from planner.audit.resin_reading import read_resin
@@ -33,6 +35,9 @@ class Fitting:
         if press not in tool.presses:
             return None
         machine = campaign.presses[press]
+        for wish in self.shop.waits.wishes:
+            if wish.kind == "press" and wish.press != press and wish.runs is not None and named(wish.runs, work):
+                return None
         fine = tool.clamp_kn <= machine.clamp_kn and work.barrels <= len(machine.barrels)
         fine = fine and tool.operators <= who_stay(campaign, machine)[0]
         fine = fine and all(
@@ -51,6 +56,8 @@ class Fitting:
                 raise CannotTell
             held = [*barrel.has_held, *([barrel.holds.rpartition("/")[0]] if barrel.holds else [])]
             self._together(held, [resin] * len(held))
+            theirs = [other for one in machine.others for other in one.resins]
+            self._together(theirs, [resin] * len(theirs))
         return self.case.read(work.run.model_copy(update={"press": press}))
 
     def _together(self, resins: list[str], others: list[str]) -> None:

@@ -10,7 +10,7 @@ from datetime import timedelta
 from itertools import accumulate
 from typing import NamedTuple
 
-from planner.audit.anew_presses import Lot, Made, Worked
+from planner.audit.anew_made import Part
 from planner.audit.anew_purges import CannotTell
 from planner.audit.case import Case
 from planner.audit.finishing import back, lot_size, stays
@@ -36,13 +36,14 @@ class Coming(NamedTuple):
 class Goods:
     """What has come by when in one scenario."""
 
-    def __init__(self, case: Case, worked: Worked, lots: list[Lot], coming: Coming) -> None:
-        self.case, self.worked, self.coming = case, worked, coming
-        self._made: dict[tuple[Item, str], list[Lot]] = defaultdict(list)
-        for lot in sorted(lots, key=lambda one: (worked.made[one.number].begin, one.number)):
-            for item in case.items_of(lot.work):
-                self._made[item, lot.tool].append(lot)
-        self._upto = {key: list(accumulate((lot.shots for lot in made), initial=0)) for key, made in self._made.items()}
+    def __init__(self, case: Case, parts: list[Part], coming: Coming) -> None:
+        """parts: what the presses make, in order of its begin."""
+        self.case, self.coming = case, coming
+        self._made: dict[tuple[Item, str], list[Part]] = defaultdict(list)
+        for part in parts:
+            for item in case.items_of(part.lot.work):
+                self._made[item, part.lot.tool].append(part)
+        self._upto = {key: list(accumulate((one.shots for one in made), initial=0)) for key, made in self._made.items()}
         self._steps: dict[str, list[tuple[int, int]]] = {}
         self._known: dict[tuple[Good, int], int] = {}
         self._bought = {line.id: line.bought for line in case.plan.pieces}
@@ -126,11 +127,11 @@ class Goods:
         if shot > upto[-1]:
             return NEVER
         n = bisect_left(upto, shot) - 1
-        return self.worked.made[self._made[item, tool][n].number].at(shot - upto[n])
+        return self._made[item, tool][n].at(shot - upto[n])
 
     def _by_several(self, item: Item, parts: int) -> int:
         """The first second at which all tools together have so many that are counted on (D6)."""
-        made = [self.worked.made[lot.number] for (of, _), lots in self._made.items() if of == item for lot in lots]
+        made = [one for (of, _), parts_of in self._made.items() if of == item for one in parts_of]
         low, high = self.case.start, max((one.free for one in made), default=self.case.start)
         if self._counted(item, high) < parts:
             return NEVER
@@ -148,13 +149,6 @@ class Goods:
         for tool, good in share.items():
             asked = self.coming.counting.get((item, tool), 0)
             if asked:
-                lots = self._made.get((item, tool), [])
-                shots = sum(_shots_by(self.worked.made[lot.number], moment) for lot in lots)
+                shots = sum(one.by(moment) for one in self._made.get((item, tool), []))
                 found += min(shots, asked) * good // asked
         return found
-
-
-def _shots_by(made: Made, moment: int) -> int:
-    """Shots whose last second is worked by then."""
-    worked = sum(max(0, min(moment - start, seconds)) for start, seconds in made.pieces)
-    return min(made.shots, worked * made.shot.denominator // made.shot.numerator)

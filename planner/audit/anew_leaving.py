@@ -60,12 +60,12 @@ class Leaving:
 
     def _of(self, said: PickUps) -> list[PickUp]:
         case, found = self.case, []
-        day = case.clock.day(case.start)
+        day = case.clock.day(case.start) - timedelta(days=1)
         while day <= case.last_day:
             if is_pick_up_day(case, said, day):
                 at = pick_up_on(case, said, day)
                 if at >= case.start:
-                    found.append(PickUp(at, day))
+                    found.append(PickUp(at, case.clock.day(at)))
             day += timedelta(days=1)
         return found
 

@@ -4,9 +4,8 @@ Everything begins as early as it can; of presses that compete, whichever can beg
 that comes first by its id. Moments are UTC seconds.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -14,8 +13,12 @@ from planner.audit import masses, resin_heat
 from planner.audit.a05_changeovers import same_pigment
 from planner.audit.anew_bills import Bill
 from planner.audit.anew_dryers import Dryers
+from planner.audit.anew_goods import NEVER, Coming
+from planner.audit.anew_made import CannotBeDone, Lot, Part, Worked
+from planner.audit.anew_others import Sharing
 from planner.audit.anew_purges import CannotTell, Purges
 from planner.audit.anew_scenario import Scenario
+from planner.audit.anew_waits import Waiting, Waits
 from planner.audit.arrivals import drying_seconds
 from planner.audit.bases import base_of
 from planner.audit.case import Case, Work, closing_of
@@ -29,64 +32,6 @@ from planner.campaign.materials import Bought
 
 FINENESS = 1000
 """In a scenario a shot's time is rounded to this share of the unit it is counted in."""
-
-
-class CannotBeDone(Exception):
-    """A material ends before the work does."""
-
-
-@dataclass(frozen=True)
-class Lot:
-    """A run as a scenario has it. work: the plan's run of that tool and those melts there. release: it begins no
-    sooner; pinned: it keeps its place."""
-
-    number: int
-    work: Work
-    shots: int
-    release: int = 0
-    pinned: bool = False
-
-    @property
-    def press(self) -> str:
-        return self.work.run.press
-
-    @property
-    def tool(self) -> str:
-        return self.work.run.tool
-
-    @property
-    def demand(self) -> tuple[str, tuple[str, ...]]:
-        """What it is a part of."""
-        return self.tool, tuple(self.work.run.melts)
-
-
-class Made(NamedTuple):
-    """What became of a lot. begin: its changeover, or first stretch; pieces: (from, seconds of production) of each
-    stretch; shot: seconds; free: when its press is."""
-
-    begin: int
-    pieces: list[tuple[int, int]]
-    shot: Fraction
-    free: int
-    shots: int
-
-    def at(self, shot: int) -> int:
-        """When its n-th shot is done."""
-        left = whole_up(shot * self.shot)
-        for start, seconds in self.pieces:
-            if left <= seconds:
-                return start + left
-            left -= seconds
-        raise CannotBeDone
-
-
-@dataclass
-class Worked:
-    """All presses. order: lots of each press as they were worked. money: what varies with the order of work."""
-
-    made: dict[int, Made] = field(default_factory=dict)
-    order: dict[str, list[Lot]] = field(default_factory=dict)
-    money: float = 0.0
 
 
 class Closing(NamedTuple):
@@ -110,12 +55,14 @@ class Known(NamedTuple):
 
 class World(NamedTuple):
     """What is there when. ready: tool -> moment; supply: material -> (moment, kg in all) in order; scenario: its
-    shares, None: as planned; known: what of these counts, the rest being as planned; None: all."""
+    shares, None: as planned; known: what of these counts, the rest being as planned; None: all; coming: how goods come
+    that go into moulds."""
 
     ready: dict[str, int]
     supply: dict[Material, list[tuple[int, float]]]
     scenario: Scenario | None
     known: Known | None = None
+    coming: Coming | None = None
 
     def rate(self, work: Work) -> float | None:
         """Real time of a shot over planned; None: no shot's may differ."""
@@ -156,6 +103,8 @@ class _Press:
     ) -> None:
         self.name, self.lots, self.tool, self.melts = name, list(lots), tool, melts
         self.done, self.free, self.warm = 0, start, -1
+        self.left = 0  # shots of the lot that others broke off
+        self.since, self.stretch = -1, 0  # the last stretch before which others worked; that it was at work in
         self.bill = bill
         self.start: tuple[int, int, _Change] | None = None  # moment, opening, what is changed; None: look again
 
@@ -172,6 +121,10 @@ class Presses:
         resins = sorted({resin for work in case.works for resin, _ in work.melts})
         self.dryers = Dryers(case, self.openings, resins)
         self.compound = masses.compound_of(campaign)
+        self.waits = Waits(case)
+        self.sharing = {
+            name: Sharing(case, name, self.openings[name]) for name, press in campaign.presses.items() if press.others
+        }
         self._closings: dict[tuple[str, str, tuple[str, ...]], Closing | None] = {}
 
     def walked(self, rows: dict[str, list[Lot]], world: World, begins: dict[int, int] | None) -> Worked:
@@ -208,6 +161,46 @@ class Presses:
     def opening_at(self, press: str, moment: int) -> int:
         """The first opening that ends after a moment, by its place."""
         return bisect_right(self._ends[press], moment)
+
+    def until(self, work: Work, k: int) -> int:
+        """Until when a run is worked on in an opening: while somebody is there, where people stay with it or its melt
+        must be cleared."""
+        closing, press = self.closing(work), work.run.press
+        stays = work.tool.operators or (closing is not None and closing.seconds)
+        return self.hands[press][k] if stays else self.openings[press][k][1]
+
+    def before_others(self, work: Work, shots: int, shot: Fraction, begins: tuple[int, int], afresh: bool) -> int:
+        """Of so many shots those that are done before others work on the press; all where hours end first. shot:
+        seconds; begins: opening, and moment in it; afresh: with a restart."""
+        press, closing, (k, now) = work.run.press, self.closing(work), begins
+        openings, since = self.openings[press], self.sharing[press].since
+        clears, theirs, done, cleared = closing.seconds if closing else 0, since[k], 0, False
+        overhead = seconds_of(work.press.restart_minutes) + whole_up(work.tool.startup_shots * shot)
+        while True:
+            if afresh:
+                while k < len(openings) and since[k] == theirs:
+                    ready = max(now, openings[k][0]) + overhead
+                    if ready + clears < self.until(work, k) and ready <= self.hands[press][k]:
+                        break
+                    k += 1
+                if k >= len(openings):
+                    return shots
+                if since[k] != theirs:
+                    return min(shots, done * shot.denominator // shot.numerator)
+                now = max(now, openings[k][0]) + overhead
+            until = self.until(work, k)
+            done += max(0, until - clears - now)
+            if done >= whole_up(shots * shot):
+                return shots
+            now = until
+            if closing is not None and not cleared:
+                overhead, cleared = overhead + closing.opening[1], True
+            afresh, k = True, k + 1
+
+    def breaks_off(self, work: Work, end: int) -> bool:
+        """Whether a run whose last shot was done then could not have had another one before others took over."""
+        k = bisect_left(self._ends[work.run.press], end)
+        return self.before_others(work, 1, work.shot, (k, end), False) == 0
 
 
 def supplies(case: Case, works: list[Work]) -> dict[Material, list[tuple[int, float]]]:
@@ -262,6 +255,7 @@ class _Walk:
         self.used: dict[Material, float] = defaultdict(float)
         self.release: dict[int, int] = {}
         self.worked = Worked()
+        self.waiting = Waiting(shop.waits, rows, world.coming, self.worked)
         shop.dryers.begin()
 
     def done(self) -> Worked:
@@ -272,11 +266,15 @@ class _Walk:
             left = [press for press in self.presses if press.done < len(press.lots)]
             if not left:
                 break
-            for press in left:
+            may = [press for press in left if not self.waiting.held_back(press.lots[press.done], press.left > 0)]
+            if not may:
+                self._take_unheld(left)
+                continue
+            for press in may:
                 if press.start is None:
                     self._look(press)
                     looked[press.name] = step
-            first = min(left, key=lambda press: press.start[0])  # type: ignore[index]
+            first = min(may, key=lambda press: press.start[0])  # type: ignore[index]
             if looked[first.name] != step:
                 first.start = None  # others have gone since: it may be later now
                 continue
@@ -295,21 +293,35 @@ class _Walk:
         press.start = self._start(press, press.lots[press.done])
 
     def _take_ready(self, press: _Press, begins: dict[int, int]) -> None:
-        """Where the tool of the next lot is late, take the first whose tool is there, or wait for what comes first."""
+        """Where the tool of the next lot is late, take the first whose tool is there, or wait for what comes first.
+        What has to wait for lots that have no place is not taken."""
         n, lots, ready = press.done, press.lots, self.world.ready
-        if lots[n].pinned:
+        if lots[n].pinned or press.left:
             return
         now = max(press.free, begins[lots[n].number])
         soonest, chosen = ready[lots[n].tool], n
         for m in range(n + 1, len(lots)):
             if soonest <= now:
                 break
-            if ready[lots[m].tool] < soonest:
+            if ready[lots[m].tool] < soonest and not self.waiting.held_back(lots[m], False):
                 soonest, chosen = ready[lots[m].tool], m
         if chosen != n:
             lot = lots.pop(chosen)
             lots.insert(n, lot)
             self.release[lot.number] = max(self.release.get(lot.number, 0), now)
+
+    def _take_unheld(self, presses: list[_Press]) -> None:
+        """Each press's next lot waits for lots without a place: the first press goes on with the first of its later
+        lots that does not. What is believed to end so cannot be done."""
+        if self.world.known is not None:
+            raise CannotBeDone
+        for press in presses:
+            for m in range(press.done + 1, len(press.lots)):
+                if not press.left and not self.waiting.held_back(press.lots[m], False):
+                    press.lots.insert(press.done, press.lots.pop(m))
+                    press.start = None
+                    return
+        raise CannotTell
 
     def _shot(self, work: Work) -> Fraction:
         rate = self.world.rate(work)
@@ -323,19 +335,19 @@ class _Walk:
     def _paced(self, seconds: int, share: float) -> int:
         return round(seconds * share) if seconds > 0 else 0
 
-    def _change(self, press: _Press, lot: Lot, free: int) -> _Change:
+    def _change(self, press: _Press, lot: Lot, free: int, mounted: str | None, melts: dict[int, str]) -> _Change:
         work, purges = lot.work, self.shop.purges
         pace = self.world.purging(press.name)
-        needed, seconds = press.tool != lot.tool, 0
+        needed, seconds = mounted != lot.tool, 0
         if needed:
             minutes = work.tool.mount_minutes
-            base = work.tool.base if work.tool.insert_minutes is not None and press.tool is not None else None
-            if base is not None and self.case.campaign.tools[press.tool or ""].base == base:
+            base = work.tool.base if work.tool.insert_minutes is not None and mounted is not None else None
+            if base is not None and self.case.campaign.tools[mounted or ""].base == base:
                 minutes = work.tool.insert_minutes or 0.0
             seconds += round(seconds_of(minutes) * self.world.mounting(lot.tool))
         kg, compound, waits, purges_any = [0.0] * work.barrels, 0.0, 0, False
         for n, melt in enumerate(work.run.melts, start=1):
-            for where, held in (("barrel", press.melts.get(n)), ("hot runner", self.hot.get((lot.tool, n)))):
+            for where, held in (("barrel", melts.get(n)), ("hot runner", self.hot.get((lot.tool, n)))):
                 if held is None or same_pigment(self.case, held, melt):
                     continue
                 needed = purges_any = True
@@ -361,17 +373,38 @@ class _Walk:
         return next((at for at, have in self.world.supply[material] if have >= wanted), None)
 
     def _start(self, press: _Press, lot: Lot) -> tuple[int, int, _Change]:
+        """When it can begin, in which opening, and what is changed over."""
+        openings, sharing = self.shop.openings[press.name], self.shop.sharing.get(press.name)
+        if sharing is None:
+            found = self._within(press, lot, (0, len(openings)), press.tool, press.melts)
+        else:
+            found, k = None, press.stretch
+            base = base_of(self.case.campaign, lot.tool)
+            earliest = max(press.free, self.world.ready[lot.tool], self.base_free.get(base, 0))
+            while found is None and k < len(openings):
+                until, ours = sharing.until(k), sharing.since[k] == press.since
+                if openings[until - 1][1] > earliest:
+                    mounted, melts = (press.tool, press.melts) if ours else (None, sharing.left(k))
+                    found = self._within(press, lot, (k, until), mounted, melts)
+                k = until
+        if found is None:
+            raise CannotTell  # hours are laid out no further
+        return found
+
+    def _within(
+        self, press: _Press, lot: Lot, span: tuple[int, int], mounted: str | None, melts: dict[int, str]
+    ) -> tuple[int, int, _Change] | None:
+        """The same within some openings, where the press holds that; None: in none of them."""
         work, shop = lot.work, self.shop
         tool = self.case.campaign.tools[lot.tool]
         base = base_of(self.case.campaign, lot.tool)
         free = max(press.free, self.world.ready[lot.tool], self.base_free.get(base, 0))
-        change = self._change(press, lot, free)
-        closing = shop.closing(work)
+        change = self._change(press, lot, free, mounted, melts)
+        closing, shots = shop.closing(work), press.left or lot.shots
         earliest = max(free, change.waits, lot.release, self.release.get(lot.number, 0))
         extra = tool.startup_shots if change.needed else 0
         own = [
-            float((lot.shots + extra) * grams / 1000) + purge
-            for grams, purge in zip(work.shot_g, change.kg, strict=True)
+            float((shots + extra) * grams / 1000) + purge for grams, purge in zip(work.shot_g, change.kg, strict=True)
         ]
         wanted = masses.of_materials(self.case.campaign, work, own)
         for material, amount in (closing.kg if closing else {}).items():
@@ -383,29 +416,36 @@ class _Walk:
             earliest = max(earliest, there)
         again = closing.opening[0] if closing else [0.0] * work.barrels
         kg = change.kg if change.needed else [0.0] * work.barrels
-        ready = shop.dryers.ready(shop.dryers.drawn(work, lot.shots, kg, again, (0, 0, 0)), earliest)
+        ready = shop.dryers.ready(shop.dryers.drawn(work, shots, kg, again, (0, 0, 0)), earliest)
         if ready is None:
             raise CannotBeDone
         earliest = max(ready, min(self.setters[work.press.place])) if change.needed else ready
         if tool.operators:
             earliest = max(earliest, sorted(self.staying[work.press.place])[tool.operators - 1])
+        earliest = max(earliest, self.waiting.moment(lot, press.left > 0))
+        if earliest >= NEVER:
+            raise CannotBeDone
         clears = closing.seconds if closing else 0
         warm_up, restart = seconds_of(work.press.restart_minutes), self._startup(work)
         openings = shop.openings[press.name]
-        for k in range(shop.opening_at(press.name, earliest), len(openings)):
-            opens, closes = openings[k]
+        for k in range(max(span[0], shop.opening_at(press.name, earliest)), span[1]):
+            opens = openings[k][0]
             begin = max(earliest, opens)
-            cold, there = press.warm != k, shop.hands[press.name][k]
-            end = there if clears or tool.operators else closes
+            cold, there, end = press.warm != k, shop.hands[press.name][k], shop.until(work, k)
+            ready = begin
             if change.needed:
-                fits = begin + cold * warm_up + change.seconds + (clears + 1 if clears else 0) <= there
-                fits = fits and begin < end
+                ready = begin + cold * warm_up + change.seconds
+                fits = ready + (clears + 1 if clears else 0) <= there and begin < end
             else:
                 ready = begin + cold * (warm_up + restart)
                 fits = ready + clears < end and (not cold or ready <= there)
+                ready = begin  # a restart that is needed is counted with what follows
+            if fits and press.name in shop.sharing:
+                afresh = (not change.needed and cold) or ready + clears >= end
+                fits = shop.before_others(work, shots, self._shot(work), (k, ready), afresh) > 0
             if fits:
                 return begin, k, change
-        raise CannotTell  # hours are laid out no further
+        return None
 
     def _work(self, press: _Press) -> None:
         assert press.start is not None
@@ -415,6 +455,9 @@ class _Walk:
         rate = (work.press.rate_per_hour + energy_rate(self.case, work)) / 3600
         closing = self.shop.closing(work)
         now, waste = begin, [0.0] * work.barrels
+        sharing = self.shop.sharing.get(press.name)
+        if sharing is not None and sharing.since[k] != press.since:
+            press.since, press.tool, press.melts = sharing.since[k], None, sharing.left(k)
         if change.needed:
             seconds = change.seconds + (seconds_of(work.press.restart_minutes) if press.warm != k else 0)
             press.warm = k
@@ -431,21 +474,28 @@ class _Walk:
                 self.used[self.shop.compound] += change.compound
                 price = masses.bought(campaign, self.shop.compound).price_per_kg
                 self.worked.money += change.compound * (price + floor.disposal_per_kg)
-        pieces, end = self._mould(press, lot, now, k, waste)
+        asked = shots = press.left or lot.shots
+        if sharing is not None:
+            afresh = press.warm != k or now + (closing.seconds if closing else 0) >= self.shop.until(work, k)
+            shots = self.shop.before_others(work, asked, self._shot(work), (k, now), afresh)
+        if not press.left:
+            self.waiting.begins(lot)
+        press.left = asked - shots
+        pieces, end = self._mould(press, lot, shots, now, k, waste)
         if work.tool.operators:
             staying = self.staying[work.press.place]
             staying.sort()
             staying[: work.tool.operators] = [end] * work.tool.operators
-        press.bill.moulded(work.tool, lot.shots)
-        self.worked.made[lot.number] = Made(begin, pieces, self._shot(work), end, lot.shots)
+        press.bill.moulded(work.tool, shots)
+        self.worked.add(begin, Part(lot, shots, self._shot(work), pieces, end))
         for n, (melt, grams) in enumerate(zip(work.melts, work.shot_g, strict=True)):
             self.worked.money += waste[n] * (masses.price_of(campaign, melt) + floor.disposal_per_kg)
-            kg = waste[n] + float(lot.shots * grams / 1000)
+            kg = waste[n] + float(shots * grams / 1000)
             for material, share in masses.made_of(campaign, melt).items():
                 self.used[material] += share * kg
         again = closing.opening[0] if closing else [0.0] * work.barrels
         purged = change.kg if change.needed else [0.0] * work.barrels
-        drawn = self.shop.dryers.drawn(work, lot.shots, purged, again, (begin, now, end))
+        drawn = self.shop.dryers.drawn(work, shots, purged, again, (begin, now, end))
         self.worked.money += (
             self.shop.dryers.cleanings(drawn) * self.shop.dryers.cleaning / 3600 * floor.setter_rate_per_hour
         )
@@ -453,7 +503,7 @@ class _Walk:
         self._leave(press, lot, end, closing, change)
 
     def _mould(
-        self, press: _Press, lot: Lot, now: int, k: int, waste: list[float]
+        self, press: _Press, lot: Lot, shots: int, now: int, k: int, waste: list[float]
     ) -> tuple[list[tuple[int, int]], int]:
         """Production, stretch by stretch; when the press is free."""
         work, floor, closing = lot.work, self.case.campaign.floor, self.shop.closing(lot.work)
@@ -461,7 +511,7 @@ class _Walk:
         warm_up, restart = seconds_of(work.press.restart_minutes), self._startup(work)
         clears = closing.seconds if closing else 0
         stay = work.tool.operators * who_stay(self.case.campaign, work.press)[1] / 3600
-        left = whole_up(lot.shots * self._shot(work))
+        left = whole_up(shots * self._shot(work))
         pieces: list[tuple[int, int]] = []
         openings = self.shop.openings[press.name]
         while left > 0:
@@ -496,6 +546,7 @@ class _Walk:
                 self.used[material] += kg
                 price = masses.bought(self.case.campaign, material).price_per_kg
                 self.worked.money += kg * (price + floor.disposal_per_kg)
+            press.stretch = k
             k += 1
         return pieces, now
 
@@ -517,7 +568,11 @@ class _Walk:
             if change.compound:
                 other.start = None
         press.tool, press.free, press.start = lot.tool, end, None
-        press.done += 1
+        if not press.left:
+            press.done += 1
+            if self.waiting.ended(lot, end):
+                for other in self.presses:
+                    other.start = None
         self.base_free[base] = end
         left = closing.left if closing else {}
         for n, melt in enumerate(lot.work.run.melts, start=1):

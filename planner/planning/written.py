@@ -102,14 +102,15 @@ def written(
     """
     faults = list(found.faults)
     whole = joined and (chosen is None or chosen.candidate.certain)  # else they are joined as the average allows
-    inst, solution, timing = _timed(inst, found, whole)
+    lots, order = _lots(inst, found, whole)
+    inst, solution, timing = _timed(lots, order)
     campaign, work = names.campaign, contents(inst, names, solution, timing)
     lines = cost_lines(campaign, work)
     found = held_to_bounds(inst, timing.totals, found, lines, faults)
     expected = None
     if chosen is not None:
         expected = spare(
-            AVERAGE, lambda: stated(inst, names, solution, chosen, joined, benches.batch_ids(timing)), None, faults
+            AVERAGE, lambda: stated(lots, names, order, chosen, joined, benches.batch_ids(timing)), None, faults
         )
     outcome = outcome_of(inst, campaign, found, lines, aim_as_written(inst, timing.totals, found.aim), expected)
     tiers = benches.tiers(names, work.packed, work.sent)
@@ -154,11 +155,14 @@ def written(
     return plan.model_copy(update={"cautions": [*plan.cautions, *map(failed_part, faults)]})
 
 
-def _timed(inst: Instance, found: Found, whole: bool) -> tuple[Instance, Solution, Timing]:
-    """What was found, timed as it is written down. whole: neighbouring lots are joined where that costs nothing."""
+def _lots(inst: Instance, found: Found, whole: bool) -> tuple[Instance, Solution]:
+    """The lots of what was found. whole: neighbouring lots are joined where that costs nothing."""
     inst, solution = waiting(found.cut or inst, found.solution), found.solution
-    if whole:
-        inst, solution = merged(inst, solution)
+    return merged(inst, solution) if whole else (inst, solution)
+
+
+def _timed(inst: Instance, solution: Solution) -> tuple[Instance, Solution, Timing]:
+    """Lots timed as they are written down, what others' work breaks off as lots of its own."""
     inst, solution = broken(inst, solution)
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)

@@ -51,6 +51,10 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
                         presses[p, w.LOOKED] = done
                     if best < 0 or presses[p, w.BEGIN] < presses[best, w.BEGIN]:
                         best = p
+            if best < 0 and inst.wish_cost == 0.0:  # a scenario
+                best = take_unheld(inst, plan, timing)
+                if best >= 0:
+                    continue
             if best < 0:  # each press waits for another: one goes on against the wish
                 best = 0
                 while presses[best, w.DONE] >= length[best]:
@@ -113,7 +117,8 @@ def take_ready(inst: Instance, plan: Sequences, timing: Timing, p: int) -> None:
     """Where the tool of press p's next lot is later than planned, put the first lot whose tool is there in its place.
 
     The press is free, and the moment has come at which the lot should have begun: what is not there by then is late,
-    and nothing else of what will come is known. Where no tool is there, the press waits for whichever comes first.
+    and nothing else of what will come is known. Where no tool is there, the press waits for whichever comes first. What
+    is held back by runs that have no place yet is not taken.
     """
     n, seq, ready = timing.presses[p, w.DONE], plan.seq, inst.tool_ready
     if n < inst.pinned[p] or timing.presses[p, w.ROW] >= 0:  # fixed by the maker, or begun and broken off
@@ -126,16 +131,39 @@ def take_ready(inst: Instance, plan: Sequences, timing: Timing, p: int) -> None:
         if soonest <= now:
             break
         there = ready[inst.run_tool[inst.lot_run[seq[p, m]]]]
-        if there < soonest:
+        if there < soonest and not (inst.wishing != 0 and held_back(inst, timing, p, seq[p, m])):
             soonest = there
             chosen = m
     if chosen == n:
         return
     lot = seq[p, chosen]
-    for m in range(chosen, n, -1):
-        seq[p, m] = seq[p, m - 1]
-    seq[p, n] = lot
+    _put_ahead(plan, p, chosen, n)
     inst.lot_release[lot] = max(inst.lot_release[lot], now)  # nobody knew before that it would be taken
+
+
+@inner
+def take_unheld(inst: Instance, plan: Sequences, timing: Timing) -> int:
+    """Where each press's next lot is held back by lots without a place, as other presses took what it is moulded over,
+    let the first press go on with the first of its later lots that is not; that press, -1: there is none."""
+    for p in range(plan.length.size):
+        if timing.presses[p, w.ROW] >= 0:
+            continue
+        n = timing.presses[p, w.DONE]
+        for m in range(n + 1, plan.length[p]):
+            if not held_back(inst, timing, p, plan.seq[p, m]):
+                _put_ahead(plan, p, m, n)
+                timing.presses[p, w.STALE] = 1
+                return p
+    return -1
+
+
+@inner
+def _put_ahead(plan: Sequences, p: int, m: int, n: int) -> None:
+    """Move the m-th lot of press p to the n-th place, before those it passes."""
+    lot = plan.seq[p, m]
+    for at in range(m, n, -1):
+        plan.seq[p, at] = plan.seq[p, at - 1]
+    plan.seq[p, n] = lot
 
 
 @inner

@@ -10,7 +10,6 @@ from benchmarks.generator import sized, small
 from planner.audit import audit
 from planner.audit.a13_anew import TWENTY
 from planner.campaign.common_case import common_case
-from planner.campaign.wishes import Wish
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
@@ -117,15 +116,11 @@ def test_a_scenario_that_cannot_be_carried_out():
         assert any("cannot be carried out" in one for one in a13(campaign, RunPlan.model_validate(spoilt)).findings)
 
 
-@pytest.mark.parametrize("way", ["an older plan", "a wish"])
-def test_what_is_not_timed_anew_is_said(made, way):
+def test_what_is_not_timed_anew_is_said(made):
+    """An older plan."""
     campaign, plan = made
-    if way == "an older plan":
-        said = plan.outcome.expected.model_copy(update={"followed_by": ""})
-        plan = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": said})})
-    else:
-        wish = Wish(press=next(iter(campaign.presses)), first_colour=next(iter(campaign.colours)))
-        campaign = campaign.model_copy(update={"wishes": [wish]})
+    said = plan.outcome.expected.model_copy(update={"followed_by": ""})
+    plan = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": said})})
     assert any("no scenario is timed anew" in one for one in a13(campaign, plan).left_out)
 
 
