@@ -7,14 +7,14 @@ The tests look at five blocks. Ends with an assertion that names the seed where 
 
 import sys
 
-from tests.planner.schedule.test_evaluator_twin import CAMPAIGNS_A_BLOCK, test_evaluator_equals_its_plain_twin
+from tests.planner.schedule.plain.campaigns import CAMPAIGNS_A_BLOCK, block_agrees
 
 
 def main() -> None:
     blocks = int(sys.argv[1]) if len(sys.argv) > 1 else 50
     first = int(sys.argv[2]) if len(sys.argv) > 2 else 0
     for block in range(first, first + blocks):
-        test_evaluator_equals_its_plain_twin(block)
+        block_agrees(block)
         print(f"seeds {block * CAMPAIGNS_A_BLOCK} to {(block + 1) * CAMPAIGNS_A_BLOCK - 1} agree", flush=True)
 
 

@@ -13,8 +13,7 @@ import time
 def main() -> None:
     from api.uploads.orders import read_orders
     from api.uploads.tables import open_table
-    from tests.api.uploads.test_messy_orders import held
-    from tests.support.messy_orders import KINDS, KNOWN, MAPPING, messy_table
+    from tests.support.messy_orders import KINDS, KNOWN, MAPPING, held, messy_table
 
     tables = int(sys.argv[1]) if len(sys.argv) > 1 else 20
     rows = int(sys.argv[2]) if len(sys.argv) > 2 else 2400

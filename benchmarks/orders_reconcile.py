@@ -8,7 +8,7 @@ Rules A7, A8, A10 and A11; the auditor has passed each plan before.
 import sys
 import time
 
-from tests.planner.demand.test_order_books import planned
+from tests.support.order_books import planned
 from tests.support.reconciliation import differences
 
 

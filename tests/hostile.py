@@ -6,14 +6,16 @@ import json
 import random
 import time
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import psutil
 from fastapi.testclient import TestClient
 
 from tests.planner_double import SMALL_CAMPAIGN
 
-EVIL = [
+EVIL: list[Any] = [
     None, True, [], {}, "", "\u0000", "\ud800", "x" * 100_000, -1, 0, 1e308, -1e308, 1e-320, 2**63, 10**30,
     float("nan"), float("inf"), "=1+1", "../../etc/passwd", "<script>", "'; DROP TABLE plans; --", "\u202e",
     ["a"] * 10_000, {"a": {"a": {"a": {}}}}, "9999-12-31T23:59", "0001-01-01", "2027-01-11T06:00Z",
@@ -30,10 +32,10 @@ EVIL_BUT_JSON = [value for value in EVIL if value not in ("\u0000", "\ud800", fl
 """What gets past the reading of JSON, to be seen by what comes after."""
 
 
-def places(node, path=()):
+def places(node: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
     """Every place in the document at which something could be put."""
     yield path
-    children = node.items() if isinstance(node, dict) else enumerate(node) if isinstance(node, list) else ()
+    children: Any = node.items() if isinstance(node, dict) else enumerate(node) if isinstance(node, list) else ()
     for name, child in children:
         yield from places(child, (*path, name))
 
@@ -47,7 +49,7 @@ def spoiled(chance: random.Random) -> bytes:
         path = chance.choice(list(places(document)))
         if not path:
             continue
-        here = document
+        here: Any = document
         for step in path[:-1]:
             here = here[step]
         act = chance.random()
@@ -64,7 +66,7 @@ def spoiled(chance: random.Random) -> bytes:
 def spoiled_patch(chance: random.Random) -> list[dict[str, object]]:
     """A JSON Patch that points at itself, at nothing, ever deeper, or copies everything into itself."""
     pointers = ["", "/", "/tools", "/tools/pot", "/orders/0", "/orders/-", "/a", "/a/a", "/~2", "/name", "/-1", "//"]
-    patch = []
+    patch: list[dict[str, object]] = []
     for n in range(chance.choice([1, 2, 5, 40, 400])):
         op = chance.choice(["add", "remove", "replace", "move", "copy", "test", "copy", "explode"])
         path = chance.choice([*pointers, f"/x{n}", "/a" * chance.randint(1, 200)])

@@ -12,6 +12,7 @@ from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import RunPlan
 from planner.plan.document import BatchLine, Dispatch, Outcome, PackBatch, Run
+from planner.schedule.stop.standing import Ended
 from tests.support.pot_plan import pot_plan
 
 SMALL_CAMPAIGN = {
@@ -84,7 +85,7 @@ def _sleep(campaign: Campaign, control: Control, seconds: float) -> RunPlan:
     return plan_of(campaign, "budget used")
 
 
-def plan_of(campaign: Campaign, ended: str) -> RunPlan:
+def plan_of(campaign: Campaign, ended: Ended) -> RunPlan:
     """A run plan with one run, one batch and one dispatch, whatever the campaign says."""
     moments = [datetime(2027, 1, 11, hour, tzinfo=UTC) for hour in (6, 8, 9, 10, 16)]
     return RunPlan.model_construct(

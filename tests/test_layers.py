@@ -152,3 +152,22 @@ def test_the_planner_reads_no_clock() -> None:
             if isinstance(node, ast.Import) and any(alias.name == "time" for alias in node.names):
                 readings.append(f"{path.relative_to(ROOT)}:{node.lineno} import time")
     assert readings == []
+
+
+def files_of_tests_in(tree: ast.AST) -> list[str]:
+    """The files of tests, not of what tests share, that its imports name."""
+    named = {name for node in ast.walk(tree) for name in imported_modules(node)}
+    return sorted(name for name in named if any(room.startswith("test_") for room in name.split(".")[:-1]))
+
+
+def test_a_file_of_tests_is_seen_among_imports() -> None:
+    """By where a name comes from, not by the name."""
+    lines = ["from tests.api.test_keys import made", "from tests.support.test import it", "from keys import test_one"]
+    assert files_of_tests_in(ast.parse("\n".join(lines))) == ["tests.api.test_keys.made"]
+
+
+def test_what_tests_share_is_in_files_that_mypy_reads() -> None:
+    """Mypy leaves files of tests out: what the benchmarks and several tests take from one would be read by nobody."""
+    shared = [path for layer in ("benchmarks", "tests") for path in modules(layer) if path.name[:5] != "test_"]
+    assert len(shared) > 100
+    assert {str(path.relative_to(ROOT)): found for path in shared if (found := files_of_tests_in(parsed(path)))} == {}

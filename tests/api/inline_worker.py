@@ -2,6 +2,7 @@
 
 import threading
 import time
+from typing import Any
 
 from api.service import Service
 from planner.campaign import Campaign
@@ -9,18 +10,19 @@ from planner.control import Control
 from planner.plan import RunPlan
 from planner.planning.make import make_plan
 from planner.studies.kinds import answer
+from tests.api.app_client import AppClient
 from worker.queue.broker import QUEUES
 from worker.records import outbox
 from worker.records.tables import StudyPart
 from worker.solving.job import Hands
-from worker.solving.part import work_on_part
+from worker.solving.part import Answerer, work_on_part
 from worker.solving.plan import work_on_plan
 
 
 class InlineWorker:
     """A thread that works until it is told to rest."""
 
-    def __init__(self, service: Service, answerer=answer) -> None:
+    def __init__(self, service: Service, answerer: Answerer = answer) -> None:
         self._service, self._answerer = service, answerer
         self._rest = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
@@ -67,9 +69,9 @@ def planned_once(campaign: Campaign, control: Control) -> RunPlan:
     return _PLANS[document]
 
 
-def made(app, plan_id):
+def made(app: AppClient, plan_id: str) -> dict[str, Any]:
     """Have a queued plan made, as a worker would."""
     work_on_plan(Hands(app.service.database, app.service.settings, "here"), plan_id, planned_once)
-    state = app.client.get(f"/v1/plans/{plan_id}").json()
+    state: dict[str, Any] = app.client.get(f"/v1/plans/{plan_id}").json()
     assert state["status"] == "done", state
     return state

@@ -13,6 +13,8 @@ from typing import Literal
 
 from api.uploads.known import Known, TierChoices
 from api.uploads.mapping import ColumnMapping
+from api.uploads.orders import read_orders
+from api.uploads.tables import open_table
 
 COLOURS = ("oat", "kelp", "night-sky", "salt-pepper")
 SAUCER_COLOURS = ("oat", "kelp")
@@ -411,3 +413,28 @@ def _file(orders: list[Order], draw: random.Random) -> MessyTable:
     text = out.getvalue()
     encoding = draw.choice(("utf-8", "utf-8-sig", "utf-16"))
     return MessyTable(text.encode(encoding), orders, extra + len(later) + 1)
+
+
+def held(table: MessyTable) -> None:
+    """Reads the table and holds it to its truth."""
+    got = read_orders(open_table(io.BytesIO(table.content)), MAPPING, KNOWN)
+    assert got.rows == len(table.orders) + table.extra_rows == len(got.lines) + len(got.set_aside)
+    places = [line.row for line in got.lines] + [aside.row for aside in got.set_aside]
+    assert len(places) == len(set(places))
+    taken = {line.ref: line for line in got.lines}
+    assert len(taken) == len(got.lines)
+    for order in table.orders:
+        line = taken.pop(order.cells[REF], None)
+        if order.fate == "aside":
+            assert line is None, (order.kind, order.cells)
+        else:
+            assert line is not None, (
+                order.kind,
+                order.cells,
+                [a for a in got.set_aside if a.cells.get("ref") == order.ref],
+            )
+            said = (line.ref, line.tier, line.colourways, tuple(sorted(line.add_ons.items())), line.country, line.count)
+            assert said == order.told, (order.kind, order.cells)
+    assert taken == {}
+    assert "@" not in repr(got)
+    assert "Mill" not in repr(got)

@@ -49,7 +49,7 @@ def leaves_of(value: Any, path: Path) -> Iterator[Path]:
 def nudged(plan: RunPlan, path: Path) -> RunPlan:
     """The plan with that one value changed a little: a count by one, a moment by a second, a figure by a twentieth."""
     data = copy.deepcopy(plan.model_dump(mode="json", by_alias=True))
-    place = data
+    place: Any = data
     for step in path[:-1]:
         place = place[step]
     place[path[-1]] = _other_way(path, place[path[-1]]) or _nudge(place[path[-1]])

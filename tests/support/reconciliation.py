@@ -18,7 +18,7 @@ from planner.campaign.common_case import uncertainty_of
 from planner.campaign.orders import OrderLine
 from planner.campaign.uncertainty import ThreePoint
 from planner.plan import RunPlan
-from planner.plan.document import Run
+from planner.plan.document import Material, Run
 
 Item = tuple[str, tuple[str, ...]]
 
@@ -120,14 +120,14 @@ def flow(campaign: Campaign, plan: RunPlan) -> Iterator[str]:
     for batch in plan.batches:
         for piece, number in batch.pieces.items():
             used[piece] += number * batch.parcels
-    for piece in plan.pieces:
-        if piece.used != used.get(piece.id, 0) or piece.used > piece.stock + piece.arriving + piece.bought:
-            yield f"A8: {piece.id}: used {used.get(piece.id, 0)}, the plan says {piece}"
+    for need in plan.pieces:
+        if need.used != used.get(need.id, 0) or need.used > need.stock + need.arriving + need.bought:
+            yield f"A8: {need.id}: used {used.get(need.id, 0)}, the plan says {need}"
 
 
 def kilograms(campaign: Campaign, plan: RunPlan) -> Iterator[str]:
     """A11: used = moulded + start-up + purge - regrind, each summed anew from the runs; bought + stock >= used."""
-    sums: dict[tuple[str, str], Counter[str]] = defaultdict(Counter)
+    sums: dict[tuple[str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
     for run in plan.runs:
         for barrel, melt in enumerate(run.melts):
             grams = _shot_grams(campaign, run, barrel)
@@ -138,7 +138,7 @@ def kilograms(campaign: Campaign, plan: RunPlan) -> Iterator[str]:
                 sums[material]["moulded"] += share * run.shots * grams / 1000
                 sums[material]["startup"] += share * scrapped * grams / 1000
                 sums[material]["purge"] += share * purged
-    listed = {(m.kind, m.id): m for m in plan.materials}
+    listed: dict[tuple[str, str], Material] = {(m.kind, m.id): m for m in plan.materials}
     for material, kg in sums.items():
         entry = listed.get(material)
         if entry is None:

@@ -7,7 +7,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import openpyxl
-from order_table import HEADINGS, as_csv, good_rows
+
+from api.uploads.limits import UnreadableFile
+from api.uploads.mapping import MappingProblem
+from tests.api.uploads.order_table import HEADINGS, as_csv, good_rows, read, refs
 
 
 @dataclass(frozen=True)
@@ -190,3 +193,11 @@ def _saved(book: openpyxl.Workbook) -> bytes:
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
+
+
+def taken(spoiled: Spoiled) -> list[str] | str:
+    """References of the orders taken, or the words of the refusal; anything else is a crash."""
+    try:
+        return refs(read(spoiled.data))  # read also checks rows in = taken + set aside
+    except (UnreadableFile, MappingProblem) as refused:
+        return str(refused)

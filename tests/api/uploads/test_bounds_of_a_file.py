@@ -5,7 +5,6 @@ import zipfile
 
 import openpyxl
 import pytest
-from order_table import KNOWN, as_csv, good_rows
 
 from api.apart.process import Ended
 from api.uploads import apart
@@ -14,6 +13,7 @@ from api.uploads.mapping import MappingProblem
 from api.uploads.rows import Where, named
 from api.uploads.suggest import preview
 from api.uploads.tables import open_table
+from tests.api.uploads.order_table import KNOWN, as_csv, good_rows
 
 
 def test_a_megabyte_of_repeated_headings_is_refused_by_their_number() -> None:

@@ -3,11 +3,11 @@
 import io
 
 import pytest
-from order_table import HEADINGS, as_csv, good_rows, read, refs
 
 from api.uploads.encodings import find_encoding
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.tables import open_table
+from tests.api.uploads.order_table import HEADINGS, as_csv, good_rows, read, refs
 
 ROWS = good_rows(60)
 ENCODINGS = ("utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "latin-1")

@@ -4,11 +4,11 @@ import io
 
 import pytest
 from openpyxl import Workbook
-from order_table import KNOWN
 
 from api.uploads.limits import UnreadableFile
 from api.uploads.suggest import preview
 from api.uploads.tables import open_table
+from tests.api.uploads.order_table import KNOWN
 
 ROWS = [["Order", "Tier", "Colour", "Country"], ["A1", "single", "clay", "DE"], ["A2", "single", "sage", "GB"]]
 

@@ -4,35 +4,9 @@ import io
 
 import pytest
 
-from api.uploads.orders import read_orders
 from api.uploads.suggest import preview
 from api.uploads.tables import open_table
-from tests.support.messy_orders import HEADINGS, KINDS, KNOWN, MAPPING, REF, MessyTable, messy_table
-
-
-def held(table: MessyTable) -> None:
-    """Reads the table and holds it to its truth."""
-    got = read_orders(open_table(io.BytesIO(table.content)), MAPPING, KNOWN)
-    assert got.rows == len(table.orders) + table.extra_rows == len(got.lines) + len(got.set_aside)
-    places = [line.row for line in got.lines] + [aside.row for aside in got.set_aside]
-    assert len(places) == len(set(places))
-    taken = {line.ref: line for line in got.lines}
-    assert len(taken) == len(got.lines)
-    for order in table.orders:
-        line = taken.pop(order.cells[REF], None)
-        if order.fate == "aside":
-            assert line is None, (order.kind, order.cells)
-        else:
-            assert line is not None, (
-                order.kind,
-                order.cells,
-                [a for a in got.set_aside if a.cells.get("ref") == order.ref],
-            )
-            said = (line.ref, line.tier, line.colourways, tuple(sorted(line.add_ons.items())), line.country, line.count)
-            assert said == order.told, (order.kind, order.cells)
-    assert taken == {}
-    assert "@" not in repr(got)
-    assert "Mill" not in repr(got)
+from tests.support.messy_orders import HEADINGS, KINDS, KNOWN, held, messy_table
 
 
 @pytest.mark.parametrize("seed", range(6))

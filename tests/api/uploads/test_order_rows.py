@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from order_table import COLOURS, HEADINGS, KNOWN, MAPPING, as_csv, good_rows, read
 
 from api.uploads.book import lines_heard, lines_said
 from api.uploads.compared import compared
@@ -17,6 +16,7 @@ from api.uploads.orders import given_back, read_orders
 from api.uploads.personal import personal_heading
 from api.uploads.report import OrdersRead, set_aside_sheet
 from api.uploads.tables import open_table
+from tests.api.uploads.order_table import COLOURS, HEADINGS, KNOWN, MAPPING, as_csv, good_rows, read
 
 PLAIN = {
     "Order": "A1",

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from order_table import KNOWN, MAPPING, as_csv, read
 
 from api.uploads.document import planned_orders
 from api.uploads.known import Known
 from api.uploads.mapping import ColumnMapping
 from planner.campaign import Campaign
 from planner.demand.items import units_of
+from tests.api.uploads.order_table import KNOWN, MAPPING, as_csv, read
 
 DEMO = Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json"
 

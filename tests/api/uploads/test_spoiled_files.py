@@ -3,21 +3,10 @@
 from collections.abc import Callable
 
 import pytest
-from order_table import read, refs
-from spoiled_files import KINDS, Spoiled
 
-from api.uploads.limits import UnreadableFile
-from api.uploads.mapping import MappingProblem
+from tests.api.uploads.spoiled_files import KINDS, Spoiled, taken
 
 SEEDS = range(100)
-
-
-def taken(spoiled: Spoiled) -> list[str] | str:
-    """References of the orders taken, or the words of the refusal; anything else is a crash."""
-    try:
-        return refs(read(spoiled.data))  # read also checks rows in = taken + set aside
-    except (UnreadableFile, MappingProblem) as refused:
-        return str(refused)
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)

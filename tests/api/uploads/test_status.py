@@ -3,10 +3,10 @@
 from dataclasses import replace
 
 import pytest
-from order_table import MAPPING, as_csv, read, refs
 
 from api.uploads.mapping import MappingProblem
 from api.uploads.status import never_counts, proposed, speaks_of_refund
+from tests.api.uploads.order_table import MAPPING, as_csv, read, refs
 
 HEADINGS = ("Order", "Tier", "Colour 1", "Country", "Stands at", "Remarks", "Refunded on")
 STATUS = replace(MAPPING, colours=("Colour 1",), date=None, add_ons={}, status="Stands at", counts=("Paid",))

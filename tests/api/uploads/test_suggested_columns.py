@@ -2,10 +2,9 @@
 
 import io
 
-from order_table import HEADINGS, KNOWN, as_csv, good_rows
-
 from api.uploads.suggest import Preview, preview
 from api.uploads.tables import open_table
+from tests.api.uploads.order_table import HEADINGS, KNOWN, as_csv, good_rows
 
 
 def look(text: str) -> Preview:

@@ -7,11 +7,11 @@ from datetime import date, datetime
 
 import openpyxl
 import pytest
-from order_table import HEADINGS, good_rows, read, refs
 
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.rows import Cell, Formula
 from api.uploads.tables import open_table
+from tests.api.uploads.order_table import HEADINGS, good_rows, read, refs
 
 ROWS = good_rows(40)
 CELLS: list[object] = [None, "", "text", " spaced ", "a\nb", "Ünï\u2014\U0001f331", "007", "#N/A", "x" * 3000, "<&>\"'"]

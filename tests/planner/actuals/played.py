@@ -10,19 +10,19 @@ from planner.plan.document import RunPlan
 
 def played(campaign: Campaign, plan: RunPlan, until: datetime) -> Actuals:
     """Entries for every stretch, purge and pack batch over by `until` (wall clock with offset)."""
-    entries = []
+    entries: list[Purged | ShotsMade | Packed] = []
 
-    def wall(moment):
+    def wall(moment: datetime) -> datetime:
         return moment.replace(tzinfo=None, microsecond=0)
 
     for run in plan.runs:
         colours = [melt.partition("/")[2] for melt in run.melts]
         if run.changeover and run.changeover.end <= until:
             for purge in run.changeover.purges:
-                entries.append(
-                    Purged(at=wall(run.changeover.end), press=run.press, barrel=purge.barrel, to=purge.to, kg=purge.kg,
-                           from_=None if purge.from_ == UNKNOWN else purge.from_)
-                )  # fmt: skip
+                told = {"press": run.press, "barrel": purge.barrel, "to": purge.to, "kg": purge.kg}
+                if purge.from_ != UNKNOWN:
+                    told["from"] = purge.from_
+                entries.append(Purged.model_validate({"at": wall(run.changeover.end)} | told))
         for stretch in run.stretches:
             if stretch.end > until:
                 break

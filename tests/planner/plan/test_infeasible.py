@@ -20,7 +20,7 @@ from planner.schedule.paths import Paths
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.plan.test_cases import case
-from tests.planner.schedule.test_bounds_and_proof import every_sequence
+from tests.planner.schedule.brute_force import every_sequence
 
 
 def without_plan(change: dict[str, object]) -> Infeasible:

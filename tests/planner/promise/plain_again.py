@@ -1,10 +1,12 @@
 """Planning again in plain Python, from the words of RULES.md, S4.3: a slow twin of `expected/again.py`, for tests."""
 
+from typing import Any
+
 import numpy as np
 
 from planner.schedule import timing as w
 from planner.schedule.expected.scenarios import FINENESS
-from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 
@@ -14,10 +16,14 @@ EIGHT, FOUR = 8, 4
 def begins_of(inst: Instance, timing: Timing) -> list[int]:
     """When each lot begins, its changeover included."""
     lots = timing.lots[: inst.lot_run.size]
-    return np.minimum(lots[:, w.CO_START], timing.pieces[lots[:, w.FIRST_PIECE], w.OPENED]).tolist()
+    begins = np.minimum(lots[:, w.CO_START], timing.pieces[lots[:, w.FIRST_PIECE], w.OPENED])
+    return [int(moment) for moment in begins]
 
 
-def timed(inst: Instance, rows: list[list[int]], service, release: list[int], begin=None, pinned=None):
+def timed(
+    inst: Instance, rows: list[list[int]], service: Ints, release: list[int],
+    begin: list[int] | None = None, pinned: list[int] | None = None,
+) -> tuple[float, Timing, list[list[int]]]:  # fmt: skip
     """An order of work carried out; objective and timing. begin: presses take what is ready once those moments come."""
     own = inst._replace(
         lot_release=np.array(release, dtype=np.int64), wish_cost=inst.wish_cost,
@@ -34,7 +40,7 @@ def timed(inst: Instance, rows: list[list[int]], service, release: list[int], be
 
 
 def planned_again(
-    inst: Instance, own: Instance, solution: Solution, begin: list[int], arrivals
+    inst: Instance, own: Instance, solution: Solution, begin: list[int], arrivals: Ints
 ) -> tuple[list[list[int]], list[int]]:
     """What each press does in a scenario, and before when each lot does not begin. arrivals (K, T): tools over all."""
     rows, pinned = solution.lots(), inst.pinned.tolist()
@@ -98,7 +104,7 @@ def _fixed(rows: list[list[int]], pinned: list[int], begun: list[int], clock: in
     return [sum(n < pinned[q] or begun[lot] <= clock for n, lot in enumerate(lots)) for q, lots in enumerate(rows)]
 
 
-def believed(inst: Instance, own: Instance, timing: Timing, begun: list[int], arrivals, clock: int) -> Instance:
+def believed(inst: Instance, own: Instance, timing: Timing, begun: list[int], arrivals: Ints, clock: int) -> Instance:
     """The world as it is believed to be: what has shown itself, and the likely rest."""
     lots = [lot for lot, at in enumerate(begun) if at < clock]
     runs = {int(inst.lot_run[lot]) for lot in lots}
@@ -114,7 +120,7 @@ def believed(inst: Instance, own: Instance, timing: Timing, begun: list[int], ar
         for run in range(num.shape[1]):
             if (p, run) not in pairs:
                 num[p, run], startup[p, run] = inst.shot_num[p, run] * finer, inst.startup_s[p, run]
-    out = {
+    out: dict[str, Any] = {
         "tool_ready": np.array(ready, dtype=np.int64), "shot_num": num, "startup_s": startup,
         "lot_shots": np.where(np.isin(inst.lot_run, list(runs)), own.lot_shots, inst.lot_shots),
         "good_count_shots": np.where(np.isin(inst.good_run, list(runs)), own.good_count_shots, inst.good_count_shots),

@@ -4,6 +4,8 @@ Each scenario's arrays are written anew with NumPy, then timed by a call of its 
 it is said: what is complete later than planned falls behind what is complete sooner.
 """
 
+from typing import Any
+
 import numpy as np
 
 from planner.schedule import timing as w
@@ -14,9 +16,9 @@ from planner.schedule.timing import Timing, timing_for
 from tests.planner.promise.plain_again import begins_of, in_its_way, planned_again
 
 
-def in_scenario(inst: Instance, scenarios: Scenarios, k: int, last_lot) -> Instance:
+def in_scenario(inst: Instance, scenarios: Scenarios, k: int, last_lot: list[int]) -> Instance:
     """The instance as it is in scenario k."""
-    out = {}
+    out: dict[str, Any] = {}
     if len(scenarios.ready):
         out["tool_ready"] = scenarios.ready[k]
     if len(scenarios.cycle):
@@ -85,7 +87,9 @@ def plain_replications(
     return found
 
 
-def _taking_what_is_there(own: Instance, solution: Solution, timing: Timing, planned: list[int]):
+def _taking_what_is_there(
+    own: Instance, solution: Solution, timing: Timing, planned: list[int]
+) -> tuple[float, Timing]:
     """Parts handed out to those complete first; benches still serve, of what is complete, the planned order."""
     complete = _complete(own, timing)
     latest, keys = 0, {}

@@ -19,7 +19,7 @@ from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import NONE, Instance, packed_instance
 from planner.schedule.search import Budget, Found, search
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
+from tests.planner.schedule.brute_force import brute_force, every_sequence, is_the_best
 
 MOST_PLANS = 72
 

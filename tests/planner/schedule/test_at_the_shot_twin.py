@@ -16,8 +16,8 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NONE
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.brute_force import brute_force, is_the_best
 from tests.planner.schedule.plain.compared import evaluated_twice
-from tests.planner.schedule.test_bounds_and_proof import brute_force, is_the_best
 
 KNOB = Path(__file__).resolve().parents[3] / "api" / "demo" / "situations" / "overmoulding.json"
 

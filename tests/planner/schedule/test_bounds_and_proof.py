@@ -1,92 +1,25 @@
 """Bounds lie below every plan; what is called proven is what trying every plan on the plain twin finds."""
 
 from collections import Counter
-from collections.abc import Iterator
-from functools import cache
-from itertools import islice, permutations, product
-from math import factorial, inf
+from itertools import islice
+from math import inf
 
 import numpy as np
 import pytest
 
-from benchmarks.generator import sized, small, tiny
+from benchmarks.generator import sized
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lower_bound import LowerBound, Solvers, at_once, paid_anyway, with_effort
 from planner.schedule.encode import aimed, compile_campaign
-from planner.schedule.instance import NONE, Instance
+from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, NoPlan, search
-from planner.schedule.solution import Solution, waiting
-from tests.planner.schedule.plain.evaluate import carried_out, objective
-from tests.planner.schedule.plain.workshop import CannotBeDone
-
-MOST_PLANS = 250
-"""Plans of a campaign that the twin is asked to carry out, one by one."""
-
-
-def every_sequence(inst: Instance) -> list[list[list[int]]]:
-    """Every way to put the lots on presses they fit, in every order; pinned lots stay at the head of their press."""
-    presses, lots = inst.pinned.size, range(inst.lot_run.size)
-    heads, n = [], 0
-    for number in inst.pinned:
-        heads.append(list(range(n, n + number)))
-        n += int(number)
-    free = [j for j in lots if j >= n]
-    found = []
-    for places in product(range(presses), repeat=len(free)):
-        on = [[j for j, p in zip(free, places, strict=True) if p == press] for press in range(presses)]
-        if not all(inst.fits[p, inst.lot_run[j]] for p in range(presses) for j in on[p]):
-            continue
-        for orders in product(*(permutations(mine) for mine in on)):
-            plan = [heads[p] + list(orders[p]) for p in range(presses)]
-            runs = [inst.lot_run[mine] for mine in plan]
-            if not any(inst.clash[np.ix_(r, r)].any() for r in runs):
-                found.append(plan)
-    return found
-
-
-def brute_force(inst: Instance) -> float:
-    """The least objective of all plans, by the plain twin alone."""
-    best = inf
-    for plan in every_sequence(inst):
-        for order in permutations(range(inst.batch_work.size)):
-            try:
-                best = min(best, objective(inst, carried_out(inst, plan, list(order))))
-            except CannotBeDone:
-                continue
-    return best
-
+from tests.planner.schedule.brute_force import brute_force, is_the_best, small_instance, tiny_instances
 
 EFFORT = 0.5
 """Seconds for the bounds that take some."""
 SOME = 4
-
-
-def is_the_best(inst: Instance, value: float, solution: Solution, best: float) -> bool:
-    """Whether a plan is worth what the twin says, and no less than the best that begins everything as early as it can;
-    it may wait on purpose and be better."""
-    told = objective(waiting(inst, solution), carried_out(waiting(inst, solution), solution.lots(), [*solution.order]))
-    if solution.release is None:
-        return value == pytest.approx(best, rel=1e-9, abs=2e-4) == told
-    return value == pytest.approx(told, rel=1e-9, abs=2e-4) and value <= best + 2e-4
-
-
-def tiny_instances(aim: str | None = None) -> Iterator[tuple[int, Instance]]:
-    for seed in range(120):
-        campaign = tiny(seed)
-        if aim is not None:
-            campaign = campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"aim": aim})})
-        inst, _ = compile_campaign(campaign)
-        number = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
-        if 2 <= number <= MOST_PLANS:
-            yield seed, inst._replace(run_smallest=NONE)  # lots stay as they are cut
-
-
-@cache
-def small_instance(seed: int) -> Instance:
-    """Laid out once for all tests here."""
-    return compile_campaign(small(seed))[0]
 
 
 @pytest.mark.parametrize(("aim", "first", "number"), [(None, 0, 8), ("soonest", 2, 4), ("waste", 0, 5)])

@@ -24,7 +24,7 @@ from planner.schedule.lot_sizes import cut, may_be_cut
 from planner.schedule.search import WHOLE_PLANS, Budget, NoPlan, search
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.test_bounds_and_proof import every_sequence, small_instance, tiny_instances
+from tests.planner.schedule.brute_force import every_sequence, small_instance, tiny_instances
 
 
 def entered_twice(inst: Instance, sequences: list[list[int]]) -> bool:

@@ -26,7 +26,7 @@ from planner.schedule.jit import entry
 from planner.schedule.packed import pack
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
+from tests.planner.schedule.brute_force import brute_force, every_sequence, is_the_best
 from tests.planner.schedule.test_proof_by_brute_force import small_and_late
 
 MOST_PLANS = 150

@@ -12,9 +12,9 @@ from planner.errors import CampaignProblems
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.brute_force import brute_force
 from tests.planner.schedule.few_plans import drawn, found_as_good
 from tests.planner.schedule.plain.compared import evaluated_twice
-from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.support.leaving import with_leaving
 
 SMALL = (6, 7, 9, 12, 13, 15, 16, 17, 19, 20, 21, 22, 24, 27, 28, 33, 34, 36)

@@ -13,9 +13,9 @@ from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.brute_force import brute_force
 from tests.planner.schedule.few_plans import drawn, equal_trying_every_plan, found_as_good, proven
 from tests.planner.schedule.plain.compared import evaluated_twice
-from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.support.operators import tended, too_few
 
 TOO_FEW = (5, 7, 22, 25, 26, 34)

@@ -22,9 +22,9 @@ from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.brute_force import brute_force
 from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.planner.schedule.test_at_the_shot_twin import cut
-from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.support.assertions import broken_rules
 from tests.support.spoils.by_hand import of_campaign, spoilt
 

@@ -21,7 +21,7 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.solution import objective_of, waiting
 from planner.schedule.timing import LATENESS, timing_for
-from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
+from tests.planner.schedule.brute_force import brute_force, every_sequence, is_the_best
 from tests.support.compound import cleaned
 
 MOST_PLANS = 72

@@ -16,8 +16,8 @@ from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.brute_force import brute_force
 from tests.planner.schedule.plain.compared import evaluated_twice
-from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.support.several_tools import pot_document, shared
 
 CAMPAIGNS_A_BLOCK = 25

@@ -20,9 +20,9 @@ from planner.schedule.lot_sizes import cut_in_all_ways, may_be_cut, most_lots, s
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import waiting
 from planner.schedule.warm import smallest_instance
+from tests.planner.schedule.brute_force import every_sequence
 from tests.planner.schedule.plain.evaluate import carried_out, objective
 from tests.planner.schedule.plain.workshop import CannotBeDone, Result
-from tests.planner.schedule.test_bounds_and_proof import every_sequence
 
 OPENINGS = 3
 """Next openings of its press that a lot may wait for, from the first after it would begin."""

@@ -15,9 +15,9 @@ from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.brute_force import brute_force
 from tests.planner.schedule.few_plans import drawn, found_as_good
 from tests.planner.schedule.plain.compared import evaluated_twice
-from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.support.ways import with_ways
 
 SMALL = (1, 2, 6, 7, 8, 9, 11, 13, 14, 18, 19, 20, 21, 22, 23, 25, 26, 30, 33, 34, 37, 39, 41, 44)

@@ -32,7 +32,9 @@ def random_plan(inst: Instance, draw: random.Random) -> Solution:
     draw.shuffle(rest)
     for lot in rest:
         solution.append(draw.choice([p for p in range(inst.pinned.size) if inst.fits[p, inst.lot_run[lot]]]), lot)
-    draw.shuffle(solution.order)
+    order = solution.order.tolist()
+    draw.shuffle(order)
+    solution.order[:] = order
     return solution
 
 
