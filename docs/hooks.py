@@ -55,8 +55,8 @@ def commands() -> str:
             "|---|---|",
             *lines,
             "",
-            "Commands that talk to a service look for it at `SHOT_TO_SHIP_SERVICE` (else on this machine, port 8000)",
-            "and send the key in `SHOT_TO_SHIP_KEY`, if there is one.",
+            "Commands that talk to a service look for it at `SHOT_TO_SHIP_SERVICE` (else where a service with the",
+            "settings of this shell listens) and send the key in `SHOT_TO_SHIP_KEY`, if there is one.",
         ]
     )
 

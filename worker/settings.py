@@ -15,6 +15,10 @@ from pydantic import Field, ValidationError
 from pydantic_settings import BaseSettings, EnvSettingsSource, PydanticBaseSettingsSource, SettingsConfigDict
 
 PREFIX = "SHOT_TO_SHIP_"
+SERVICE = f"{PREFIX}SERVICE"
+KEY = f"{PREFIX}KEY"
+"""What commands read that talk to a service, its address and their access key: no settings, and nothing to stop at
+where a service starts in the same shell."""
 _NAMED_ONLY = re.compile(r"[a-z0-9+]+://[^:@/]+@[^@]+$")
 _OPENED = re.compile(r"https?://[^\s/?#@]+/?$")
 _QUEUES = ("redis://", "rediss://")
@@ -124,6 +128,7 @@ class Settings(BaseSettings):
         environment = os.environ if environment is None else environment
         known = {PREFIX + name.upper() for name in cls.model_fields}
         told = {name: text for name, text in environment.items() if name.startswith(PREFIX)}
+        told = {name: text for name, text in told.items() if name not in {SERVICE, KEY}}
         if unknown := sorted(name for name in told if name.upper() not in known):
             fields = ", ".join(sorted(cls.model_fields))
             raise ValueError(f"{unknown[0]} is not a setting; known: {fields}")
@@ -140,6 +145,12 @@ class Settings(BaseSettings):
     def listeners(self) -> int:
         """API processes that `serve` starts."""
         return self.api_processes or min(4, os.cpu_count() or 1)
+
+    @property
+    def url(self) -> str:
+        """Where a service of these settings listens."""
+        host = f"[{self.host}]" if ":" in self.host else self.host
+        return f"{'https' if self.tls_certificate else 'http'}://{host}:{self.port}"
 
     @property
     def cores(self) -> int:

@@ -9,10 +9,7 @@ from typing import Any
 import httpx2
 
 from api.command.table import called
-
-WHERE = "SHOT_TO_SHIP_SERVICE"
-KEY = "SHOT_TO_SHIP_KEY"
-"""Environment variables of the client: the service's address and the access key."""
+from worker.settings import KEY, SERVICE, Settings
 
 
 class Refusal(Exception):
@@ -28,7 +25,9 @@ class Client:
 
     @classmethod
     def from_environment(cls) -> "Client":
-        return cls(os.environ.get(WHERE, "http://127.0.0.1:8000").rstrip("/"), os.environ.get(KEY, ""))
+        """The one that the environment names, else where a service on this machine would listen by its settings."""
+        url = os.environ.get(SERVICE) or Settings.from_environment().url
+        return cls(url.rstrip("/"), os.environ.get(KEY, ""))
 
     def submit(self, document: bytes) -> str:
         """Send a campaign; gives the plan's id once it is recorded."""
@@ -113,7 +112,7 @@ class Client:
             answer = httpx2.request(method, self.url + path, timeout=60, **options)
         except httpx2.TransportError:
             raise Refusal(
-                f"no service answers at {self.url}; start one with {called()} serve, or set {WHERE} to its address"
+                f"no service answers at {self.url}; start one with {called()} serve, or set {SERVICE} to its address"
             ) from None
         if answer.status_code >= 400:
             raise _refusal(answer)

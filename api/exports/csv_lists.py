@@ -13,8 +13,9 @@ _CHUNK_ROWS = 1000
 def csv_bytes(headings: Sequence[str], rows: Iterable[Sequence[Value]], delimiter: str = ",") -> Iterator[bytes]:
     """The list in pieces: UTF-8 with byte order mark (so that spreadsheet programs see accents), CRLF line ends.
 
-    Dates as 2027-01-31, moments as 2027-01-31 06:00:00 on the wall clock they carry, numbers with a point. A text
-    that a spreadsheet program might run gets an apostrophe before it.
+    Dates as 2027-01-31, moments as 2027-01-31 06:00:00 on the wall clock they carry, numbers with a point and at most
+    six places, so that 652.704 is not said as 652.7040000000001. A text that a spreadsheet program might run gets an
+    apostrophe before it.
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
@@ -33,7 +34,7 @@ def _text(value: Value) -> str:
     if value is None:
         return ""
     if isinstance(value, Calculated):
-        return repr(value.value)
+        return _text(value.value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):
@@ -41,6 +42,6 @@ def _text(value: Value) -> str:
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, (int, float)):
-        return repr(value)
+        return repr(round(value, 6))
     text = clean(value)
     return "'" + text if calculates(text) else text

@@ -74,9 +74,7 @@ class Supervisor:
 
     @property
     def url(self) -> str:
-        scheme = "https" if self.settings.tls_certificate else "http"
-        host = f"[{self.settings.host}]" if ":" in self.settings.host else self.settings.host
-        return f"{scheme}://{host}:{self.settings.port}"
+        return self.settings.url
 
     def __enter__(self) -> "Supervisor":
         folder = self.settings.data.absolute()

@@ -21,6 +21,12 @@ def test_each_kind_is_read_and_handed_on():
     assert Settings().to_environment() == {}
 
 
+def test_what_clients_read_stops_no_start():
+    """Address and key of a service are documented for the same shell; a service started there takes no notice."""
+    told = {"SHOT_TO_SHIP_SERVICE": "http://127.0.0.1:8171", "SHOT_TO_SHIP_KEY": "secret"}
+    assert Settings.from_environment(told) == Settings()
+
+
 @pytest.mark.parametrize(
     ("variable", "text", "words"),
     [

@@ -10,11 +10,11 @@ import pytest
 
 from api.command.__main__ import OPTIONS, PROCESSES, main
 from api.command.at_once import shown_at_once
-from api.command.client import WHERE
 from api.command.table import rows
 from tests.api.app_client import served
 from tests.api.inline_worker import InlineWorker, planned_once
 from tests.api.slips.test_what_if_api import CAMPAIGN
+from worker.settings import SERVICE
 from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
@@ -34,7 +34,7 @@ def service(tmp_path_factory):
 @pytest.fixture
 def run(service, monkeypatch, capsys):
     """`./run ARGUMENTS`: gives the exit status, what was printed, and what was printed as an error."""
-    monkeypatch.setenv(WHERE, service[0])
+    monkeypatch.setenv(SERVICE, service[0])
 
     def command(*arguments: str) -> tuple[int, str, str]:
         monkeypatch.setattr(sys, "argv", ["./run", *arguments])
@@ -102,10 +102,20 @@ def test_slips_and_promises_are_printed(run, plan):
 
 def test_no_service_is_said_with_a_remedy(run, monkeypatch):
     """Not a traceback."""
-    monkeypatch.setenv(WHERE, "http://127.0.0.1:9")
+    monkeypatch.setenv(SERVICE, "http://127.0.0.1:9")
     status, _, refused = run("fetch", "x")
     assert status == 1
     assert "start one with ./run serve" in refused
+
+
+def test_a_service_on_another_port_is_found_by_the_setting_that_put_it_there(run, service, monkeypatch):
+    """One shell for both: its settings say where it listens, unless an address is named."""
+    monkeypatch.delenv(SERVICE)
+    monkeypatch.setenv("SHOT_TO_SHIP_PORT", service[0].rpartition(":")[2])
+    status, _, refused = run("fetch", "nosuch")
+    assert (status, "There is nothing" in refused) == (1, True), refused
+    monkeypatch.setenv("SHOT_TO_SHIP_PORT", "eighty")
+    assert run("fetch", "nosuch")[2].startswith("SHOT_TO_SHIP_PORT must be a whole number")
 
 
 def test_one_table_names_every_command():

@@ -159,30 +159,6 @@ SHOTS = {
 }  # fmt: skip
 
 
-def test_the_floor_is_logged_and_planned_again(app, plan):
-    path = f"/v1/plans/{plan['id']}"
-    logged = app.client.post(f"{path}/actuals", json={"entries": [SHOTS]})
-    assert logged.status_code == 201, logged.text
-    news = "what,at,tool,ready,note\ntool,2027-01-05T08:00,b,2027-01-20,steel is late\n"
-    more = app.client.post(f"{path}/actuals", content=news, headers={"Content-Type": "text/csv"})
-    assert more.status_code == 201, more.text
-    assert [e["number"] for e in app.client.get(f"{path}/actuals").json()["entries"]] == [1, 2]
-    wish = {"as_of": "2027-01-05T12:00", "told": {"moving_a_run": 5}}
-    again = app.client.post(f"{path}/plan-again", json=wish)
-    assert again.status_code == 202, again.text
-    child = made(app, again.json()["plan"]["id"])
-    assert child["parent"] == plan["id"]
-    assert child["plan"]["audit"]["holds"]
-    assert child["plan"]["runs"][0]["tool"] == "a"  # begun: goes on first
-    changes = app.client.get(f"/v1/plans/{child['id']}/changes").json()
-    assert any("later" in words for words in changes["words"])
-    learned = app.client.get(f"{path}/learned").json()["learned"]
-    assert {x["what"] for x in learned} == {"cycle of tool a", "scrap of tool a"}
-    entry = app.client.get(f"{path}/actuals").json()["entries"][1]["id"]
-    assert app.client.delete(f"{path}/actuals/{entry}").status_code == 204
-    assert app.client.delete(f"{path}/actuals/{entry}").status_code == 404
-
-
 def test_the_update_says_by_itself_what_changed_and_why(app, plan, inline_worker):
     """Kept, then the floor is logged and planned again: the child's update says what happened since, by the records,
     how far the date moved, and no date that is not the simulation's."""

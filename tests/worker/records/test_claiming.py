@@ -142,11 +142,12 @@ def test_only_one_of_many_claims_succeeds(database, job):
 
 
 def test_a_renewed_lease_holds_and_a_silent_one_does_not(database, job):
-    """The next worker gets it only once the lease ran out."""
+    """The next worker gets it only once the lease ran out, not in its very last moment."""
     mine = claim(database, job, 100.0)
     with database.write() as connection:
         assert leases.renew(connection, mine.fence, 108.0, LEASE)
     assert claim(database, job, 117.9) is None
+    assert claim(database, job, 118.0) is None
     assert claim(database, job, 118.1).fence.attempt == 2
 
 

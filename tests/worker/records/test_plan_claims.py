@@ -5,7 +5,7 @@ import threading
 import pytest
 from sqlalchemy import select
 
-from worker.records import changing, claiming, events, plan_claims, reading, workshops
+from worker.records import changing, claiming, ending, events, plan_claims, reading, workshops
 from worker.records.claiming import Claimant
 from worker.records.plan_claims import PLANS, Published
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
@@ -139,6 +139,25 @@ def test_bytes_are_counted_and_given_back(database, workshop, plan):
         changing.remove(connection, other)
         changing.remove(connection, other)
     assert stored() == 0
+
+
+@pytest.mark.parametrize("how", ["published", "cancelled", "failed"])
+def test_however_a_plan_ends_it_is_the_next_edition(database, workshop, plan, how):
+    """Once, by one: whoever saw it under way and changes it by what they saw is told."""
+    mine = claim(database, plan, 100.0)
+    with database.read() as connection:
+        before = reading.find(connection, workshop, plan)
+    if how == "published":
+        assert publish(database, mine, 101.0)
+    else:
+        with database.write() as connection:
+            if how == "cancelled":
+                ending.cancel(connection, "plan", plan, 101.0)
+            else:
+                ending.fail(connection, "plan", plan, "fault", [], 101.0)
+    with database.read() as connection:
+        after = reading.find(connection, workshop, plan)
+    assert after.edition == before.edition + 1
 
 
 def test_another_name_is_another_edition(database, workshop, plan):
