@@ -2,8 +2,6 @@
 
 import copy
 import json
-import re
-from datetime import date
 
 import pytest
 
@@ -157,35 +155,6 @@ SHOTS = {
     "what": "shots", "at": "2027-01-05T00:00", "press": "one", "tool": "a", "colours": ["grey"], "shots": 300,
     "good": {"a": 290}, "hours": 26,
 }  # fmt: skip
-
-
-def test_the_update_says_by_itself_what_changed_and_why(app, plan, inline_worker):
-    """Kept, then the floor is logged and planned again: the child's update says what happened since, by the records,
-    how far the date moved, and no date that is not the simulation's."""
-    path = f"/v1/plans/{plan['id']}"
-    wish = {"floors": 100, "as_of": "2027-01-05"}
-    first = app.client.post(f"{path}/update", json=wish).json()
-    assert first["changes"] == []
-    news = {"what": "tool", "at": "2027-01-05T08:00", "tool": "b", "ready": "2027-01-18"}
-    app.client.post(f"{path}/actuals", json={"entries": [SHOTS, news]})
-    child = made(app, app.client.post(f"{path}/plan-again", json={"as_of": "2027-01-05T12:00"}).json()["plan"]["id"])
-    asked = wish | {"changes": ["thank you for waiting"], "keep": False}
-    second = app.client.post(f"/v1/plans/{child['id']}/update", json=asked).json()
-    assert second["changes"] == [
-        "the mould for b comes 14 days later than planned", "moulded: 290 a",
-        "the rest was planned again from where things stood", "thank you for waiting",
-    ]  # fmt: skip
-    [tier] = second["tiers"]
-    assert tier["before"] == first["tiers"][0]["day"] < tier["day"]
-    text = app.client.post(f"/v1/plans/{child['id']}/update", json=asked, headers={"Accept": "text/markdown"}).text
-    dates = set(re.findall(r"\d+ (?:January|February) 2027", text))
-    assert dates == {said(day) for day in ("2027-01-05", tier["promised"], tier["before"], tier["day"])}
-    promised = app.client.post(f"/v1/plans/{child['id']}/promise", json={"floors": 100}).json()
-    assert promised["tiers"][0]["announce"] == tier["day"]
-
-
-def said(day):
-    return f"{date.fromisoformat(day).day} {date.fromisoformat(day):%B %Y}"
 
 
 def test_a_log_with_mistakes_is_refused_whole_with_lines(app, plan):
