@@ -59,6 +59,11 @@ def sheet(rows: str) -> str:
 _LAUGHS = "".join(f'<!ENTITY e{n} "{f"&e{n - 1};" * 10}">' for n in range(1, 12))
 
 
+def _orders(row: str, rows: int) -> bytes:
+    """A text table of that row again and again, {n} its number."""
+    return ("Order;Tier;Colour;Extra;Land\n" + "".join(row.replace("{n}", str(n)) + "\n" for n in range(rows))).encode()
+
+
 @functools.cache
 def large() -> tuple[bytes, ...]:
     """Each would take minutes or gigabytes, if it were let."""
@@ -73,6 +78,13 @@ def large() -> tuple[bytes, ...]:
         b"\x00" * 1_000_000,
         b"Order;Tier\n" + b"1;one\n" * 150_000,
         ("Order;Tier;Colour;Extra;Land\n" + "A;one;=1+1;x;GB\n" * 60_000).encode("utf-16"),
+        _orders("A{n};one;" + "a " * 16_000 + ";;GB", 60),
+        _orders("A{n};one;sage;" + "x1 " * 10_000 + ";GB", 60),
+        _orders("A{n};planter pod {n} one two three four five six seven eight nine ten;sage;;GB", 20_000),
+        _orders('"' + ("x" * 4_800 + '""\n') * 199, 2),
+        _orders('"a\n"b', 100_000),
+        _orders("A{n};one;;;GB;" + "1 " * 8_000 + "x", 100),
+        (";".join(f"c{n}" for n in range(500)) + "\n" + (";".join(["a b"] * 500) + "\n") * 2_000).encode(),
         book([sheet(cells)] * 300),
         book([sheet(wide * 30)] * 20),
         book([sheet(cells + " " * 60_000_000)]),

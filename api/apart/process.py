@@ -4,6 +4,7 @@ The process is forked from a server that holds the modules already (`forkserver`
 threads may hold locks) and ends with its answer, so what it took is given back to the machine.
 """
 
+import gc
 import multiprocessing
 import pickle
 import resource
@@ -23,8 +24,8 @@ from worker.parents import die_with_parent
 Answer = TypeVar("Answer")
 _FORKING = multiprocessing.get_context("forkserver")
 _PRELOADED = [
-    "api.apart.typesetting", "api.uploads.document", "api.uploads.ready", "api.uploads.suggest", "api.uploads.tables",
-    "api.uploads.xlsx_table", "typst",
+    "api.apart.typesetting", "api.documents.order_answers", "api.uploads.document", "api.uploads.ready",
+    "api.uploads.suggest", "api.uploads.tables", "api.uploads.xlsx_table", "typst",
 ]  # fmt: skip
 _FORKING.set_forkserver_preload(_PRELOADED)
 
@@ -46,11 +47,13 @@ class Busy(Exception):
 
 @dataclass(frozen=True)
 class Allowance:
-    """What one call may take. seconds: of processor time, whole; longest: of time; memory_bytes: beyond the start's."""
+    """What one call may take. seconds: of processor time, whole; longest: of time; memory_bytes: beyond the start's;
+    most_seconds: of processor time where the work earns more (`may_take`); none: it cannot."""
 
     seconds: int
     longest: float
     memory_bytes: int
+    most_seconds: int = 0
 
 
 @dataclass
@@ -144,6 +147,15 @@ def call(places: Places, allowed: Allowance, work: Callable[..., Answer], *argum
     return answer
 
 
+def may_take(seconds: int) -> None:
+    """In the process of a call: what is being done has shown that it is worth so much processor time in all.
+
+    It gets the most that its allowance names, if that is less.
+    """
+    now, most = resource.getrlimit(resource.RLIMIT_CPU)
+    resource.setrlimit(resource.RLIMIT_CPU, (min(max(now, seconds), most - 2), most))
+
+
 def prepare() -> None:
     """Start the server that forks, so that the first call need not wait for its modules."""
     from multiprocessing import forkserver
@@ -153,7 +165,8 @@ def prepare() -> None:
 
 def _work(answers: Connection, allowed: Allowance, work: Callable[..., Any], arguments: tuple[object, ...]) -> None:
     die_with_parent()
-    resource.setrlimit(resource.RLIMIT_CPU, (allowed.seconds, allowed.seconds + 2))
+    gc.disable()  # it ends with its answer: looking for rubbish among a hundred thousand rows takes longer than they do
+    resource.setrlimit(resource.RLIMIT_CPU, (allowed.seconds, max(allowed.seconds, allowed.most_seconds) + 2))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     with suppress(OSError, ValueError):
         # Where the address space cannot be told or limited, the other limits hold alone.

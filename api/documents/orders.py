@@ -9,7 +9,7 @@ from anyio import to_thread
 from fastapi import APIRouter, Header, Request, Response
 from starlette.datastructures import FormData, UploadFile
 
-from api.documents.order_answers import OrderColumns, OrdersAnswer, TableColumns
+from api.documents.order_answers import OrderColumns, OrdersAnswer, TableColumns, answer_json
 from api.exports.csv_lists import csv_bytes
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
@@ -23,7 +23,6 @@ from api.service.refusals import BadRequest, Invalid, NotAcceptable, NotFound, T
 from api.services import plans
 from api.uploads.add_ons import NOTHING
 from api.uploads.apart import read_table
-from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import MappingProblem
@@ -103,9 +102,8 @@ async def orders(
             headings, rows = read_table(sent.file, Limits(), sent.where, rows_given_back, *asked[:2])
             headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"', "Vary": "Accept"}
             return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
-        read, planned = read_table(sent.file, Limits(), sent.where, taken, *asked)
-        answer = OrdersAnswer.of(read, planned)
-        return Response(answer.model_dump_json(), 200, {"Vary": "Accept"}, "application/json")
+        answer = read_table(sent.file, Limits(), sent.where, answer_json, *asked)
+        return Response(answer, 200, {"Vary": "Accept"}, "application/json")
 
     return await _with_form(request, service, caller.workshop_id, plan_id, take)
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from api.uploads.cells import MOST_OF_AN_ADD_ON, Spoiled
 from api.uploads.known import Known, Names, plain
-from api.uploads.listed import Unread, counted, pieces_of, without_money
+from api.uploads.listed import Unread, counted, in_two, pieces_of, without_money
 from api.uploads.personal import shown
 
 NOTHING = "nothing"
@@ -86,10 +86,9 @@ class AddOnTexts:
         for wording in dict.fromkeys((text, _EXTRA.sub("", text))):
             if (name := self._names.find(wording)) is not None:
                 return name
-            words = [w for w in re.sub(r"[()\[\]:=/]", " ", wording).split() if w.casefold() not in _BETWEEN_WORDS]
-            for cut in range(1, len(words)):
-                for first, second in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
-                    product, colour = self._products.find(" ".join(first)), self._colours.find(" ".join(second))
-                    if product is not None and colour is not None and f"{product}/{colour}" in self._known.add_ons:
-                        return f"{product}/{colour}"
+            words = re.sub(r"[()\[\]:=/]", " ", wording).split()
+            for first, second in in_two(words, _BETWEEN_WORDS):
+                product, colour = self._products.find(first), self._colours.find(second)
+                if product is not None and colour is not None and f"{product}/{colour}" in self._known.add_ons:
+                    return f"{product}/{colour}"
         return None

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from api.uploads.cells import Spoiled
 from api.uploads.known import Names, TierChoices
-from api.uploads.listed import Unread, counted, pieces_of
+from api.uploads.listed import Unread, counted, in_two, pieces_of
 from api.uploads.personal import shown
 
 _ALL = re.compile(
@@ -105,12 +105,10 @@ class ColourCells:
             if colour is not None and (product is not None or _ORDINAL.fullmatch(label)):
                 return Piece(product, colour)
         words = re.sub(r"[()\[\]]", " ", text).split()
-        for cut in range(1, len(words)):
-            for first, second in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
-                product = self._products.find(" ".join(w for w in first if w.casefold() not in _BETWEEN_WORDS))
-                colour = self._colours.find(" ".join(w for w in second if w.casefold() not in _BETWEEN_WORDS))
-                if product is not None and colour is not None:
-                    return Piece(product, colour)
+        for first, second in in_two(words, _BETWEEN_WORDS):
+            product, colour = self._products.find(first), self._colours.find(second)
+            if product is not None and colour is not None:
+                return Piece(product, colour)
         return None
 
     def _dealt(self, pieces: Sequence[Piece], tier: TierChoices) -> list[str | None]:

@@ -44,7 +44,9 @@ class CsvTable:
             notes.append("the first line names the delimiter and is not a row of the table")
         self.source = Source("CSV", self._encoding.codec, self._delimiter, notes=notes)
         self._headings_at = 0
+        above = Counted(limits, limits.blank_rows)
         for row in self._records(None):
+            above.add(row.cells, is_blank(row.cells))
             if heading_row is not None and row.number < heading_row:
                 continue
             if heading_row is None and ((is_blank(row.cells) and not row.fault) or (has_sep and row.number == 1)):
@@ -60,7 +62,7 @@ class CsvTable:
 
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
         """Rows below the headings; raises UnreadableFile past the limits of rows and cells."""
-        counted = Counted(self._limits)
+        counted = Counted(self._limits, self._limits.blank_rows)
         for row in self._records(plausible):
             if row.number <= self._headings_at:
                 continue
@@ -102,7 +104,7 @@ class CsvTable:
     def _records(self, plausible: Plausible | None) -> Iterator[Row]:
         lines = enumerate(self._lines(), start=1)
         waiting: deque[tuple[int, tuple[str, bool, bool]]] = deque()
-        number = 0
+        number = again = 0
         while True:
             at, line = waiting.popleft() if waiting else next(lines, (0, ("", False, False)))
             if at == 0:
@@ -127,6 +129,9 @@ class CsvTable:
                 if more[1][1] or length > self._limits.record_chars:
                     break
                 if '"' in more[1][0]:
+                    again += length
+                    if again > self._limits.again_chars:
+                        raise UnreadableFile(f"in too many rows, up to line {at}, {_QUOTES}", "mend the quote marks")
                     cells = self._parse([t for _, (t, _, _) in taken])
             if cells is None or cells is _BROKEN or (len(taken) > 1 and self._swallowed(taken, cells, plausible)):
                 waiting.extendleft(reversed(taken[1:]))

@@ -85,13 +85,19 @@ def planned_orders(lines: Iterable[OrderLine], known: Known, safety_share: float
     planned = {choice.key: choice.colourways for choice in choices.choices}
     orders: list[CampaignLine] = []
     listed = []
+    alike: dict[object, CampaignLine] = {}
     for at, line in enumerate(lines):
         units = known.tiers[line.tier].units
         for unit, (product, _) in enumerate(units):
             for colourway, count in planned.get((at, unit), ()):
                 listed.append((line.row, line.ref, unit + 1, product, colourway, count))
         for colourways, count in _filled(at, line, planned):
-            orders.append(_campaign_line(known, line, [product for product, _ in units], colourways, count))
+            contents = line.tier, colourways, tuple(line.add_ons.items()), line.country, line.opens
+            first = alike.get(contents)
+            if first is None:
+                first = alike[contents] = _campaign_line(known, line, [p for p, _ in units], colourways)
+            # Only the first of those alike is validated: that is a third of reading a large table.
+            orders.append(first.model_copy(update={"ref": line.ref, "count": count}))
     return PlannedOrders(orders, choices, listed)
 
 
@@ -109,9 +115,8 @@ def _filled(
     yield from sorted(Counter(zip(*columns, strict=True)).items())
 
 
-def _campaign_line(
-    known: Known, line: OrderLine, products: list[str], colourways: tuple[str, ...], count: int
-) -> CampaignLine:
+def _campaign_line(known: Known, line: OrderLine, products: list[str], colourways: tuple[str, ...]) -> CampaignLine:
+    """What the line holds and where it goes; number and reference are each line's own."""
     units: dict[str, list[str]] = {}
     for product, colourway in zip(products, colourways, strict=True):
         units.setdefault(product, []).append(colourway)
@@ -130,6 +135,6 @@ def _campaign_line(
         extra_units=extra_units,
         extra_pieces=extra_pieces,
         country=line.country,
-        count=count,
+        count=line.count,
         opens=line.opens,
     )

@@ -10,6 +10,9 @@ from functools import cached_property
 
 from planner.campaign import Campaign
 
+_MOST_COMPARED = 500
+"""Different unknown words of one table that are compared with what is known."""
+
 
 @dataclass(frozen=True)
 class TierChoices:
@@ -60,6 +63,8 @@ class Known:
 
 def plain(text: str) -> str:
     """One spelling for many: case, accents, hyphens, underscores and double spaces do not matter."""
+    if text.isascii():
+        return " ".join(text.casefold().replace("_", " ").replace("-", " ").split())
     text = unicodedata.normalize("NFKD", text).casefold()
     text = "".join(c for c in text if not unicodedata.combining(c))
     return " ".join(re.sub(r"[\s_\-‐-―]+", " ", text).split())
@@ -77,6 +82,7 @@ class Names:
                 raise ValueError(f"{wording!r} cannot mean {name!r}: there is no such id")
             self._by_plain[plain(wording)] = name
         self._seen: dict[str, str | None] = {}
+        self._near: dict[str, str | None] = {}
 
     def find(self, text: str) -> str | None:
         """The id, or None; never a near match."""
@@ -87,9 +93,15 @@ class Names:
         return self._seen[text]
 
     def nearest(self, text: str) -> str | None:
-        """The id whose name or wording is most like the text: to be asked about, never taken by itself."""
-        near = get_close_matches(plain(text)[:80], self._by_plain, n=1, cutoff=0.7)
-        return self._by_plain[near[0]] if near else None
+        """The id whose name or wording is most like the text: to be asked about, never taken by itself.
+
+        Looked for the first texts that ask, not for a table of nothing but unknown words: comparing takes long.
+        """
+        words = plain(text)[:80]
+        if words not in self._near and len(self._near) < _MOST_COMPARED:
+            near = get_close_matches(words, self._by_plain, n=1, cutoff=0.7)
+            self._near[words] = self._by_plain[near[0]] if near else None
+        return self._near.get(words)
 
     def remedy(self, text: str) -> str:
         """What to write instead, with the nearest known wording where there is one."""

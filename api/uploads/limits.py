@@ -10,9 +10,13 @@ class Limits:
     file_bytes: int = 64 * 2**20
     rows: int = 200_000
     columns: int = 500
+    blank_rows: int = 100_000
+    """Of a text table: a file of line ends alone is nobody's, and walking it takes as long as rows would."""
     cells: int = 5_000_000
     """Of the whole table, blank ones and those beyond the headings too; also texts that a workbook's cells share."""
     cell_chars: int = 32_767
+    again_chars: int = 50_000_000
+    """Characters of a text table that are read once more, with the lines after them, to find where quote marks end."""
     line_chars: int = 1_000_000
     record_lines: int = 200
     """Lines that one CSV record may span."""

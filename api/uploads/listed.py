@@ -6,7 +6,7 @@ of which one piece means nothing is not read at all.
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeVar
@@ -28,6 +28,12 @@ _MONEY = re.compile(
 _LONGEST_NAME = 5
 """Pieces that one name may be cut into."""
 _MOST = 200
+_LONGEST = 2000
+"""Letters of a piece, or of a cell that is one wording as a whole: longer ones are prose of which nobody said what it
+means."""
+_MOST_WORDS = 24
+"""Words of a product and a colourway with what people write around them. Trying each way to cut an essay in two took
+minutes."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +58,7 @@ def pieces_of(text: str, means: Callable[[str], Meaning | None], own_separator: 
 
     means: what a piece means, or None. Raises Unread with the first piece that means nothing.
     """
+    means = _unless_prose(means)
     whole = means(cleaned(text))
     if whole is not None:
         return [whole]
@@ -84,6 +91,10 @@ def pieces_of(text: str, means: Callable[[str], Meaning | None], own_separator: 
     return found
 
 
+def _unless_prose(means: Callable[[str], Meaning | None]) -> Callable[[str], Meaning | None]:
+    return lambda piece: means(piece) if len(piece) <= _LONGEST else None
+
+
 def _one_name(
     text: str, spans: list[tuple[int, int]], unread: int, means: Callable[[str], Meaning | None], own_separator: str
 ) -> str:
@@ -95,6 +106,20 @@ def _one_name(
             if means(cleaned(_between(own_separator).sub(" ", stretch))) is not None:
                 return cleaned(stretch)
     return ""
+
+
+def in_two(words: Sequence[str], between: Container[str]) -> Iterator[tuple[str, str]]:
+    """Each way to read words as two names, either one first; nothing where they are too many for two names.
+
+    between: words that belong to no name.
+    """
+    if len(words) > _MOST_WORDS:
+        return
+    said = [[word] if word.casefold() not in between else [] for word in words]
+    for cut in range(1, len(words)):
+        first, second = (" ".join(word for one in part for word in one) for part in (said[:cut], said[cut:]))
+        yield first, second
+        yield second, first
 
 
 def counted(text: str) -> Iterator[tuple[str, int]]:

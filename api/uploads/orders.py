@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import islice
 
 from api.uploads.add_ons import AddOnTexts
 from api.uploads.cells import Spoiled, add_on_of, count_of, date_of, text_of
@@ -22,7 +23,11 @@ from api.uploads.status import MOST_VALUES, never_counts, refund_spoken_of, spea
 from planner.dispatch.countries import country_code
 
 _LOOKED_AT = 200
+_WALKED = 10_000
+"""Rows, blank ones too, among which the first ones are."""
 _CACHED = 10_000
+_Contents = tuple[TierChoices, tuple[str | None, ...], Mapping[str, int], str]
+"""What an order holds and where it goes: tier, colourways, add-ons, country."""
 
 
 def read_orders(
@@ -124,8 +129,8 @@ def personal_columns(table: Table) -> dict[str, str]:
 
 
 def first_rows(table: Table, most: int) -> Iterator[Row]:
-    """The first rows that hold something and could be cut into cells."""
-    for row in table.rows():
+    """The first rows that hold something and could be cut into cells; none is looked for far down."""
+    for row in islice(table.rows(), _WALKED):
         if row.fault or is_blank(row.cells):
             continue
         yield row
@@ -168,6 +173,9 @@ class _Reader:
         self._repeated: dict[object, list[int]] = {}
         self._shared: dict[object, tuple[str | None, ...]] = {}
         self._no_add_ons: dict[str, int] = {}
+        self._contents_in = [what for what in self._at if what not in {"ref", "count", "date", "opens", "status"}]
+        self._contents_seen: dict[tuple[str, ...], _Contents] = {}
+        """What such cells were found to say: a large table says few different things."""
         self._country_cache: dict[str, str | None] = {}
         self._day_cache: dict[str, date | None] = {}
 
@@ -193,21 +201,28 @@ class _Reader:
             texts: dict[str, str] = {}
             for what, at in self._at.items():
                 texts[what] = text_of(row.cells[at] if at < len(row.cells) else None, self._limits)
-            what = "tier"
-            tier = self._tier(texts["tier"])
-            what = "colours"
-            colourways = self._colourways(tier, texts)
-            add_ons = self._no_add_ons
-            for name in self._mapping.add_ons:
-                what = f"add-on {name}"
-                if number := add_on_of(texts[what]):
-                    add_ons = {**add_ons, name: number}
-            for at in range(1, len(self._mapping.add_on_texts) + 1):
-                what = f"add-ons {at}"
-                for name, number in self._add_on_texts.read(texts[what]).items():
-                    add_ons = {**add_ons, name: add_ons.get(name, 0) + number}
-            what = "country"
-            country = self._country(texts.get("country", ""))
+            said = tuple([texts[name] for name in self._contents_in])
+            contents = self._contents_seen.get(said)
+            if contents is None:
+                what = "tier"
+                tier = self._tier(texts["tier"])
+                what = "colours"
+                colourways = self._colourways(tier, texts)
+                add_ons: Mapping[str, int] = self._no_add_ons
+                for name in self._mapping.add_ons:
+                    what = f"add-on {name}"
+                    if number := add_on_of(texts[what]):
+                        add_ons = {**add_ons, name: number}
+                for at in range(1, len(self._mapping.add_on_texts) + 1):
+                    what = f"add-ons {at}"
+                    for name, number in self._add_on_texts.read(texts[what]).items():
+                        add_ons = {**add_ons, name: add_ons.get(name, 0) + number}
+                what = "country"
+                contents = tier, colourways, add_ons, self._country(texts.get("country", ""))
+                if len(self._contents_seen) > _CACHED:
+                    self._contents_seen.clear()
+                self._contents_seen[said] = contents
+            tier, colourways, add_ons, country = contents
             what = "count"
             count = self._count(texts)
             what = "date"

@@ -32,6 +32,13 @@ class OrderLine:
     date: date | None
     opens: Day | None = None
 
+    def __reduce__(self) -> tuple[type["OrderLine"], tuple[object, ...]]:
+        """Made again from its values: a hundred thousand of them travel from the process that read the table."""
+        return OrderLine, (
+            self.row, self.ref, self.tier, self.colourways, self.add_ons, self.country, self.count, self.date,
+            self.opens,
+        )  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class SetAside:
@@ -52,6 +59,13 @@ class SetAside:
     near: str | None = None
     kept: tuple[str, ...] = ()
     refund_in: str = ""
+
+    def __reduce__(self) -> tuple[type["SetAside"], tuple[object, ...]]:
+        """As an order line's."""
+        return SetAside, (
+            self.row, self.line, self.field, self.reason, self.remedy, self.cells, self.wording, self.near, self.kept,
+            self.refund_in,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True)

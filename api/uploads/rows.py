@@ -54,14 +54,21 @@ class Source:
 
 
 class Counted:
-    """Rows and cells of one walk through a table; raises UnreadableFile past the limit of either."""
+    """Rows and cells of one walk through a table; raises UnreadableFile past the limit of either.
 
-    def __init__(self, limits: Limits) -> None:
+    most_blank: rows that may be blank; none: as many as the cells allow.
+    """
+
+    def __init__(self, limits: Limits, most_blank: int | None = None) -> None:
         self._limits, self._rows, self._cells = limits, 0, 0
+        self._blank, self._most_blank = 0, most_blank
 
     def add(self, cells: Sequence[Cell], blank: bool) -> None:
-        """One row more. Blank ones count by their cells only."""
+        """One row more. Blank ones count apart, and by their cells."""
         self._rows += not blank
+        self._blank += blank
+        if self._most_blank is not None and self._blank > self._most_blank:
+            raise UnreadableFile(f"more than {self._most_blank:,} rows are blank", "delete the blank rows")
         self._cells += len(cells)
         if self._rows > self._limits.rows:
             raise UnreadableFile(f"more than {self._limits.rows} rows", "split the file")
@@ -134,4 +141,7 @@ def letters(place: int) -> str:
 
 def is_blank(cells: Sequence[Cell]) -> bool:
     """Whether no cell holds anything but white space."""
-    return not any(cell is not None and not (isinstance(cell, str) and not cell.strip()) for cell in cells)
+    for cell in cells:  # noqa: SIM110 - a loop that ends at the first cell of nearly every row: each row of a table is asked
+        if cell is not None and not (isinstance(cell, str) and not cell.strip()):
+            return False
+    return True

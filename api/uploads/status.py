@@ -53,8 +53,15 @@ def never_counts(text: str) -> bool:
 
 def speaks_of_refund(text: str) -> bool:
     """Whether a text speaks of a refund, a cancellation, or of not sending it."""
-    lower = text.casefold()
-    return any(stem in lower for stem in _STEMS) and _SPOKEN_OF.search(plain(text)) is not None
+    return _may_speak(text.casefold()) and _SPOKEN_OF.search(plain(text)) is not None
+
+
+def _may_speak(lower: str) -> bool:
+    """Whether a text in small letters holds the stem of any such word. A loop, since every row of a table asks."""
+    for stem in _STEMS:  # noqa: SIM110
+        if stem in lower:
+            return True
+    return False
 
 
 def refund_spoken_of(cells: Mapping[str, Cell]) -> str | None:
@@ -66,7 +73,7 @@ def refund_spoken_of(cells: Mapping[str, Cell]) -> str | None:
         if plain(str(cells[heading] if cells[heading] is not None else "")).strip("0.,") not in _SAYS_NO:
             return heading
     together = "\x1f".join(cell for cell in cells.values() if isinstance(cell, str)).casefold()
-    if not any(stem in together for stem in _STEMS):
+    if not _may_speak(together):
         return None
     return next((h for h, cell in cells.items() if isinstance(cell, str) and speaks_of_refund(cell)), None)
 

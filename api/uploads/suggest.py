@@ -28,6 +28,11 @@ _WORDS = {
     "add-ons": r"\b(add ?ons?|extras?|also|zusatz|extra items?|supplements?|extras dazu)\b",
 }
 _SAMPLE = 200
+_FEW = 20
+_CELLS = 12_000
+"""Cells looked at for suggestions: of a table with very many columns fewer rows, down to 20."""
+_LONGEST = 500
+"""Letters of a cell that may say a tier, colours, a number: longer ones are prose."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +76,7 @@ def preview(table: Table, known: Known, rows: int = 5) -> Preview:
     columns = tuple(h for h in table.headings if h not in personal)
     cells: dict[str, list[Cell]] = {h: [] for h in columns}
     sample: list[tuple[str, ...]] = []
-    for row in first_rows(table, _SAMPLE):
+    for row in first_rows(table, min(_SAMPLE, max(_FEW, _CELLS // len(table.headings)))):
         by_heading = dict(zip(table.headings, row.cells, strict=False))
         for heading in columns:
             cells[heading].append(by_heading.get(heading))
@@ -118,13 +123,14 @@ def _suggest(cells: dict[str, list[Cell]], known: Known) -> tuple[Suggestion, ..
     found = []
     for heading, column in cells.items():
         texts = [" ".join(str(c).split()) for c in column if c is not None and str(c).strip()]
+        short = [text for text in texts if len(text) <= _LONGEST]
         for what, words in _WORDS.items():
             by_heading = bool(re.search(words, plain(heading)))
-            share = sum(looks[what](t) for t in texts) / len(texts) if texts and what in looks else 0.0
+            share = sum(looks[what](t) for t in short) / len(texts) if texts and what in looks else 0.0
             if what == "status":
-                share = looks_like_status(texts)
+                share = looks_like_status(texts) if len(short) == len(texts) else 0.0
             if what == "add-ons" and not by_heading:
-                share = share if any(not _is_count(t) for t in texts) else 0.0
+                share = share if any(not _is_count(t) for t in short) else 0.0
             if what == "ref":
                 share = 0.8 if texts and len(set(texts)) == len(texts) and max(map(len, texts)) <= 40 else 0.0
                 share *= by_heading  # any column of different words would look like a reference
