@@ -97,7 +97,7 @@ def planned_orders(lines: Iterable[OrderLine], known: Known, safety_share: float
             if first is None:
                 first = alike[contents] = _campaign_line(known, line, [p for p, _ in units], colourways)
             # Only the first of those alike is validated: that is a third of reading a large table.
-            orders.append(first.model_copy(update={"ref": line.ref, "count": count}))
+            orders.append(first.again(line.ref, count))
     return PlannedOrders(orders, choices, listed)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from pydantic import Field
 
@@ -11,6 +11,9 @@ from planner.campaign.base import Document, Id
 
 CountryCode = Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
 
+LONGEST_REF = 60
+MOST_ORDERS = 1_000_000
+"""In one line."""
 _NONE: Any = {"default_factory": dict, "json_schema_extra": {"default": {}}}
 """An empty object where nothing is said. Made anew: a default that is copied took a third of reading an order book."""
 
@@ -26,7 +29,7 @@ class Gone(Document):
 class OrderLine(Document):
     """One line of the order book; `count` orders that are alike, each of them one parcel."""
 
-    ref: str = Field(default="", max_length=60, description="the maker's own reference; no names or addresses")
+    ref: str = Field(default="", max_length=LONGEST_REF, description="the maker's own reference; no names or addresses")
     tier: Id
     units: dict[Id, list[Id]] = Field(
         **_NONE,
@@ -38,12 +41,22 @@ class OrderLine(Document):
         **_NONE, max_length=50, description="bought-in pieces beyond the tier, as add-ons"
     )
     country: CountryCode = Field(default="GB", description="ISO 3166-1 alpha-2")
-    count: Annotated[int, Field(ge=1, le=1_000_000)] = 1
+    count: Annotated[int, Field(ge=1, le=MOST_ORDERS)] = 1
     opens: date | None = Field(
         default=None,
         description="day from which they can be packed, as addresses are known then; units are made before; none: now",
     )
     gone: Gone | None = Field(default=None, description="what has left of each of these orders; none: nothing yet")
+
+    def again(self, ref: str, count: int) -> Self:
+        """Another line of the same contents, said in the same fields; both values are sound. `model_copy` takes three
+        times as long, for each of a hundred thousand lines."""
+        line = object.__new__(type(self))
+        object.__setattr__(line, "__dict__", {**self.__dict__, "ref": ref, "count": count})
+        object.__setattr__(line, "__pydantic_fields_set__", self.__pydantic_fields_set__)
+        object.__setattr__(line, "__pydantic_extra__", None)
+        object.__setattr__(line, "__pydantic_private__", None)
+        return line
 
 
 def contents_of(line: OrderLine) -> Hashable:
@@ -70,15 +83,17 @@ def alike_lines(lines: Iterable[OrderLine]) -> list[AlikeLines]:
     first: dict[Hashable, tuple[int, OrderLine]] = {}
     orders: dict[Hashable, int] = {}
     for n, line in enumerate(lines):
+        said = line.__dict__  # fields are looked up in half of the time there
         key: Hashable
-        if line.extra_units or line.extra_pieces or line.gone is not None:
+        if said["extra_units"] or said["extra_pieces"] or said["gone"] is not None:
             key = contents_of(line), line.country
         else:  # as contents_of, here: most of a large book is such lines, and half of the time would go into calling it
-            key = line.tier, line.country, *line.units, *map(tuple, line.units.values())
+            units = said["units"]
+            key = said["tier"], said["country"], *units, *map(tuple, units.values())
         if key in orders:
-            orders[key] += line.count
+            orders[key] += said["count"]
         else:
-            first[key], orders[key] = (n, line), line.count
+            first[key], orders[key] = (n, line), said["count"]
     return [AlikeLines(contents_of(first[key][1]), *first[key], orders=number) for key, number in orders.items()]
 
 

@@ -1,6 +1,7 @@
 """A campaign read from plain data: all its problems at once, in the maker's words."""
 
 from collections.abc import Iterable
+from contextlib import suppress
 from typing import Any
 
 from pydantic import ValidationError
@@ -10,6 +11,7 @@ from planner.campaign.pointers import pointer
 from planner.errors import CampaignProblems, Problem
 from planner.reading.checks import check, check_names
 from planner.reading.open_orders import as_it_stood, with_open_orders
+from planner.reading.order_book import with_lines_alike
 from planner.reading.partial_read import Steps, readable_rest
 from planner.reading.trial_work import of_trials, with_trials
 from planner.reading.wording import said
@@ -25,7 +27,7 @@ def read(data: object) -> Campaign:
     found all the same; whether tools fit and material arrives shows once everything can be read.
     """
     try:
-        campaign = Campaign.model_validate(data)
+        campaign = _validated(data)
     except ValidationError as error:
         found = _failing(error, data)
         raise CampaignProblems([*found.values(), *_problems_in_the_rest(data, list(found))]) from error
@@ -35,6 +37,15 @@ def read(data: object) -> Campaign:
     if problems:
         raise CampaignProblems(problems)
     return campaign
+
+
+def _validated(data: object) -> Campaign:
+    """Raises ValidationError, of the data as it was given."""
+    quick = with_lines_alike(data)
+    if quick is not data:
+        with suppress(ValidationError):
+            return Campaign.model_validate(quick)
+    return Campaign.model_validate(data)
 
 
 def problems_in(error: ValidationError, data: object) -> list[Problem]:

@@ -65,7 +65,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *packing.check_cartons(campaign, lines),
         *rates.check(campaign),
         *carriers.check(campaign),
-        *customs.check(campaign),
+        *customs.check(campaign, lines),
     ]
     wrong_lines = orders.check(campaign, lines)
     early += wrong_lines.problems
