@@ -19,7 +19,7 @@ from api.plans.parameters import PlanId
 from api.service import Service, TheService
 from api.services import orders
 from api.services.published import Published, find_published
-from api.uploads.known import plain
+from api.uploads.known import order_key
 from planner import settled
 from planner.actuals.learned import Learned
 from planner.plan.document import Balance
@@ -280,11 +280,11 @@ def _came_back(
     flags, order = typed["back_how"].split(), typed["back_order"].strip()
     parcels = whole(typed["back_parcels"], "back_parcels", problems)
     entry: dict[str, Any] = {"parcels": parcels, "again": "again" in flags, "in_hand": "in_hand" in flags}
-    lines = [n for n, line in enumerate(shown.campaign.orders) if line.ref and plain(line.ref) == plain(order)]
+    lines = [n for n, line in enumerate(shown.campaign.orders) if line.ref and order_key(line.ref) == order_key(order)]
     if len(lines) == 1:
         return entry | {"line": lines[0]}
     left = orders.orders_left(service, workshop_id, shown.row.id)
-    if gone := left.get(plain(order)):
+    if gone := left.get(order_key(order)):
         return entry | {"order": gone.model_dump(mode="json", exclude_unset=True, exclude={"gone"}) | {"count": 1}}
     told: dict[str, str] = {}
     line = _line(shown, order, told)

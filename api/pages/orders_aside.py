@@ -17,7 +17,7 @@ from api.service import Service, TheService
 from api.service.refusals import NotFound
 from api.services import orders
 from api.services.orders import NO_BOOK, Book, Mended
-from api.uploads.book import ReadAgain, read_again
+from api.uploads.book import ReadAgain, is_unseen, read_again
 from api.uploads.known import Known
 from api.uploads.mapping import MappingProblem
 from api.uploads.report import SetAside, set_aside_sheet
@@ -104,7 +104,8 @@ def _read_again(book: Book, sent: Mapping[str, str], known: Known) -> ReadAgain:
         cells = [sent.get(f"cell.{at}.{n}") for n in range(len(book.columns))]
         if any(cell is not None for cell in cells):
             mended[at] = [(cell or "").strip() for cell in cells]
-    return read_again(book.columns, book.lines, book.asides, mended, mapping, known)
+    all_the_same = {at for at in range(len(book.asides)) if sent.get(f"order.{at}") == "yes"}
+    return read_again(book.columns, book.lines, book.asides, mended, mapping, known, all_the_same)
 
 
 def _kept(service: Service, workshop_id: str, plan_id: str) -> tuple[str, Book, str]:
@@ -129,6 +130,7 @@ def _shown(
         "title": title,
         "book": book,
         "rows": list(enumerate(book.asides))[first : first + AT_ONCE],
+        "asks": {at for at, one in enumerate(book.asides) if is_unseen(one, book.columns) or one.held_by is not None},
         "first": first,
         "at_once": AT_ONCE,
         "said": said,

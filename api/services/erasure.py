@@ -26,7 +26,7 @@ from api.uploads.erased import (
     texts_in,
     without_numbers,
 )
-from api.uploads.known import plain
+from api.uploads.known import order_key, plain
 from planner.errors import Problem
 from worker.records import erased_orders, history, moulding_campaigns, order_imports
 from worker.records.erased_orders import OfCampaign, Text
@@ -87,7 +87,7 @@ def erase(service: Service, workshop_id: str, plan_id: str, numbers: Sequence[st
         before = erased_orders.known(connection, of)
         names: dict[str, str] = {}
         for number in wanted:
-            digest = of.digest(plain(number))
+            digest = of.digest(order_key(number))
             there = before[digest] if digest in before else erased_orders.add(connection, of, digest, now)
             names[number] = name_of(there)
         _put(connection, of, names, now)
@@ -104,14 +104,17 @@ def new_numbers(connection: Connection, workshop_id: str, moulding_campaign_id: 
     known = erased_orders.known(connection, of)
 
     def new(number: str) -> str | None:
-        at = known.get(of.digest(plain(number))) if known and number else None
+        if not known or not number:
+            return None
+        digests = (of.digest(order_key(number)), of.digest(plain(number)))  # the second: as erased by older versions
+        at = next((known[digest] for digest in digests if digest in known), None)
         return None if at is None else name_of(at)
 
     return new
 
 
 def _wanted(numbers: Sequence[str]) -> list[str]:
-    found = list(dict.fromkeys(number.strip() for number in numbers if plain(number)))
+    found = list(dict.fromkeys(number.strip() for number in numbers if order_key(number)))
     if not found:
         raise NotFound("No order number is said.")
     if len(found) > MOST_NUMBERS or any(len(number) > LONGEST_NUMBER for number in found):
@@ -128,15 +131,15 @@ def _campaign_of(connection: Connection, workshop_id: str, plan_id: str) -> OfCa
 
 
 def _kept(connection: Connection, of: OfCampaign, wanted: Sequence[str]) -> KeptOfOrders:
-    keys = {plain(number) for number in wanted}
+    keys = {order_key(number) for number in wanted}
     campaign = moulding_campaigns.find(connection, of.workshop_id, of.moulding_campaign_id)
     kept = KeptOfOrders(campaign.name if campaign else "", list(wanted))
     kept.not_looked_for = [number for number in wanted if not looked_for_in_words(number)]
     book = order_imports.newest(connection, of.workshop_id, of.moulding_campaign_id)
     if book is not None:
-        kept.book = [line for line in book.lines if plain(line["ref"]) in keys]
+        kept.book = [line for line in book.lines if order_key(line["ref"]) in keys]
         for row in order_imports.set_aside(connection, of.workshop_id, book.id):
-            if plain(_number_in(book, row)) in keys:
+            if order_key(_number_in(book, row)) in keys:
                 said = dict(zip(book.said["read"], row.row["kept"], strict=False))
                 kept.set_aside.append({"row": row.row_number, "reason": row.reason, "cells": said})
     indices: dict[str, set[int]] = {}
@@ -169,15 +172,15 @@ def _about(entry: dict[str, Any], indices: set[int], keys: set[str]) -> bool:
     if entry.get("what") not in {"packed", "came-back"}:
         return False
     order = entry.get("order") or {}
-    return entry.get("line") in indices or (bool(order) and plain(order.get("ref", "")) in keys)
+    return entry.get("line") in indices or (bool(order) and order_key(order.get("ref", "")) in keys)
 
 
 def _put(connection: Connection, of: OfCampaign, names: dict[str, str], now: float) -> None:
     """The new numbers in the place of the old ones, wherever they stand."""
-    by_key = {plain(number): name for number, name in names.items()}
+    by_key = {order_key(number): name for number, name in names.items()}
 
     def new(number: str) -> str | None:
-        return by_key.get(plain(number)) if number else None
+        return by_key.get(order_key(number)) if number else None
 
     book = order_imports.newest(connection, of.workshop_id, of.moulding_campaign_id)
     if book is not None:

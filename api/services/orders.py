@@ -354,12 +354,12 @@ def mend(
 
 
 def orders_left(service: Service, workshop_id: str, plan_id: str) -> dict[str, CampaignLine]:
-    """Orders that have left, by their number in plain spelling; see `has_left`."""
+    """Orders that have left, by their number in its one spelling; see `has_left`."""
     with service.database.read() as connection:
         return _orders_left(connection, workshop_id, plan_id)
 
 
 def _orders_left(connection: Connection, workshop_id: str, plan_id: str) -> dict[str, CampaignLine]:
-    """Orders that have left, by their number in plain spelling; see `has_left`."""
+    """Orders that have left, by their number in its one spelling; see `has_left`."""
     from_the_first = reversed(list(line(connection, workshop_id, plan_id)))
     return has_left([(one.campaign.orders, one.log) for one in from_the_first])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from api.uploads.compared import OrderChange, said
 from api.uploads.document import planned_orders
-from api.uploads.known import Known, plain
+from api.uploads.known import Known, order_key
 from api.uploads.mapping import MappingProblem
 from api.uploads.report import OrderLine
 from planner.actuals.entries import AnyEntry, CameBack, Packed
@@ -30,7 +30,7 @@ def reconciled(
 ) -> Reconciled:
     """The orders still to be sent, by a new table.
 
-    packed: order number in plain spelling -> an order that has left, whole or in part. whole_table: orders that the
+    packed: order number in its one spelling -> an order that has left, whole or in part. whole_table: orders that the
     table does not hold are no orders any more. Raises MappingProblem where an order has no number: then nobody can tell
     whether it has left.
     """
@@ -39,8 +39,8 @@ def reconciled(
         raise MappingProblem([("order number", why, "mark the column with the order number")])
     waiting: dict[str, list[CampaignLine]] = defaultdict(list)
     for line in left_to_send:
-        waiting[plain(line.ref)].append(line)
-    wanted = {plain(line.ref): line for line in table}
+        waiting[order_key(line.ref)].append(line)
+    wanted = {order_key(line.ref): line for line in table}
     orders: list[CampaignLine] = []
     new: list[OrderLine] = []
     told: list[OrderChange] = []
@@ -76,7 +76,7 @@ def reconciled(
 
 
 def has_left(plans: Iterable[tuple[Sequence[CampaignLine], Sequence[AnyEntry]]]) -> dict[str, CampaignLine]:
-    """Order number in plain spelling -> an order that has left, whole or in part, and not come back to be sent again.
+    """Order number in its one spelling -> an order that has left, whole or in part, and not come back to be sent again.
 
     plans: the orders and the log of each plan, the first one first.
     """
@@ -90,8 +90,8 @@ def has_left(plans: Iterable[tuple[Sequence[CampaignLine], Sequence[AnyEntry]]])
                 if entry.line is not None:
                     parcels[entry.line] -= entry.parcels
                 elif entry.order is not None:
-                    packed.pop(plain(entry.order.ref), None)
-        packed |= {plain(orders[n].ref): orders[n] for n, count in parcels.items() if count > 0 and n < len(orders)}
+                    packed.pop(order_key(entry.order.ref), None)
+        packed |= {order_key(orders[n].ref): orders[n] for n, count in parcels.items() if count > 0 and n < len(orders)}
     return packed
 
 

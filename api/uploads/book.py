@@ -5,12 +5,12 @@ with it all the others, since a row may hold back others of its reference.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import Any
 
-from api.uploads.known import Known, plain
+from api.uploads.known import Known, order_key
 from api.uploads.mapping import ColumnMapping
 from api.uploads.orders import read_orders
 from api.uploads.report import OrderLine, OrdersRead, SetAside
@@ -54,15 +54,15 @@ def lines_heard(said: Sequence[Mapping[str, Any]]) -> list[OrderLine]:
 
 def aside_said(aside: SetAside) -> tuple[int, str, dict[str, Any]]:
     """(row, reason, what is kept) of a row set aside, as JSON."""
-    kept = {name: getattr(aside, name) for name in ("line", "field", "remedy", "wording", "near", "refund_in")}
-    return aside.row, aside.reason, kept | {"kept": list(aside.kept)}
+    names = ("line", "field", "remedy", "wording", "near", "refund_in", "held_by")
+    return aside.row, aside.reason, {name: getattr(aside, name) for name in names} | {"kept": list(aside.kept)}
 
 
 def aside_heard(row: int, reason: str, said: Mapping[str, Any]) -> SetAside:
     """A row set aside from JSON."""
     return SetAside(
         row, said["line"], said["field"], reason, said["remedy"], {}, said["wording"], said["near"],
-        tuple(said["kept"]), said["refund_in"],
+        tuple(said["kept"]), said["refund_in"], said.get("held_by"),
     )  # fmt: skip
 
 
@@ -78,6 +78,10 @@ class KeptTable:
         """Each row, in order."""
         for number, cells in enumerate(self._rows, 1):
             yield Row(number, None, [*cells, *[""] * (len(self.headings) - len(cells))])
+
+    def refunded_elsewhere(self, heading: str) -> Mapping[str, str]:
+        """A table of rows kept has no other sheets."""
+        return {}
 
 
 @dataclass(frozen=True)
@@ -100,16 +104,21 @@ def added(
     at = columns.index(ref) if ref in columns else None
 
     def of(aside: SetAside) -> str:
-        return plain(aside.kept[at]) if at is not None and at < len(aside.kept) else ""
+        return order_key(aside.kept[at]) if at is not None and at < len(aside.kept) else ""
 
-    brought = Counter(plain(line.ref) for line in read.lines)
-    brought.update(plain(aside.cells.get("ref", "")) for aside in read.set_aside)
+    brought = Counter(order_key(line.ref) for line in read.lines)
+    brought.update(order_key(aside.cells.get("ref", "")) for aside in read.set_aside)
     waiting = Counter(key for aside in asides if (key := of(aside)))
     short = {key for key in waiting.keys() & brought.keys() if key and brought[key] < waiting[key]}
-    lines = [line for line in read.lines if plain(line.ref) not in short]
+    lines = [line for line in read.lines if order_key(line.ref) not in short]
     still = [aside for aside in asides if not (key := of(aside)) or key not in brought or key in short]
-    still += [aside for aside in read.set_aside if plain(aside.cells.get("ref", "")) not in short]
+    still += [aside for aside in read.set_aside if order_key(aside.cells.get("ref", "")) not in short]
     return ReadAgain([*before, *lines], still, len(lines))
+
+
+def is_unseen(aside: SetAside, columns: Sequence[str]) -> bool:
+    """Whether a row is no order by what is not among its kept cells: a remark, a comment, letters crossed out."""
+    return bool(aside.refund_in) and aside.refund_in not in columns
 
 
 def read_again(
@@ -119,13 +128,21 @@ def read_again(
     mended: Mapping[int, Sequence[str]],
     mapping: ColumnMapping,
     known: Known,
+    all_the_same: Collection[int] = (),
 ) -> ReadAgain:
     """All rows set aside read again, with the cells that were put right. mended: place in `asides` -> its cells.
 
-    A row of which no cell was kept stays aside until its cells are typed in. Raises MappingProblem.
+    A row of which no cell was kept stays aside until its cells are typed in, and one that is no order by what its kept
+    cells do not show until the maker says that it is one (all_the_same: places); so does what such a row holds back.
+    Raises MappingProblem.
     """
     cells = {at: list(mended.get(at, aside.kept)) for at, aside in enumerate(asides)}
-    readable = [at for at, row in cells.items() if any(cell.strip() for cell in row)]
+    blank = {at for at, row in cells.items() if not any(cell.strip() for cell in row)}
+    unseen = {at for at, aside in enumerate(asides) if is_unseen(aside, columns)}
+    left = blank | (unseen - set(all_the_same))
+    rows_left = {asides[at].row for at in left}
+    left |= {at for at, aside in enumerate(asides) if aside.held_by in rows_left and at not in all_the_same}
+    readable = [at for at in cells if at not in left]
     table = KeptTable(columns, [cells[at] for at in readable])
     read: OrdersRead = read_orders(table, mapping, known, before=lines)
     taken = [replace(line, row=asides[readable[line.row - 1]].row) for line in read.lines]
@@ -136,5 +153,5 @@ def read_again(
         )
         for one in read.set_aside
     }  # fmt: skip
-    still |= {at: aside for at, aside in enumerate(asides) if at not in readable}
+    still |= {at: replace(asides[at], kept=() if at in blank else tuple(cells[at])) for at in left}
     return ReadAgain([*lines, *taken], [still[at] for at in sorted(still)], len(taken))

@@ -2,6 +2,7 @@
 
 import re
 from datetime import date, datetime
+from html import unescape
 from typing import Literal
 
 from api.uploads.limits import Limits
@@ -20,6 +21,7 @@ _DRESSED = re.compile(
 _ISO_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ].*)?")
 _OTHER_DATE = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?: .*)?")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffd\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
+_BREAK = re.compile(r"<br\s*/?>", re.IGNORECASE)
 _YES, _NO = {"yes", "y", "x", "true", "1", "ja", "oui", "si"}, {"no", "n", "false", "0", "nein", "non", "-"}
 
 
@@ -39,12 +41,15 @@ class Spoiled(Exception):
 
 
 def text_of(cell: Cell, limits: Limits) -> str:
-    """The cell's text on one line; a number loses the `.0` that spreadsheets add."""
+    """The cell's text; a number loses the `.0` that spreadsheets add, and what a web page wrote (`&amp;`, `<br>`) is
+    read as it showed there."""
     if type(cell) is str:
         if len(cell) > limits.cell_chars:
             raise Spoiled(f"holds {len(cell)} characters", f"keep cells within {limits.cell_chars}")
         if not (cell.isascii() and cell.isprintable()) and _CONTROL.search(cell):
             raise Spoiled("holds characters that cannot be read", "save the file as UTF-8, or type the cell again")
+        if "<" in cell or ("&" in cell and ";" in cell):
+            cell = unescape(_BREAK.sub("\n", cell))
         return cell.strip()
     if cell is None:
         return ""

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from api.uploads.known import plain
+from api.uploads.known import order_key
 from api.uploads.report import OrderLine, SetAside
 
 
@@ -34,7 +34,7 @@ class OrderChanges:
 def compared(before: Sequence[OrderLine], after: Sequence[OrderLine], aside: Sequence[SetAside]) -> OrderChanges:
     """What is new, gone and changed. aside: rows of the new table that are set aside: why an order is gone."""
     old, new = _by_ref(before), _by_ref(after)
-    why = {plain(one.cells["ref"]): f"set aside now: {one.reason}" for one in aside if one.cells.get("ref")}
+    why = {order_key(one.cells["ref"]): f"set aside now: {one.reason}" for one in aside if one.cells.get("ref")}
     added = [OrderChange(line.ref, said(line)) for key, line in new.items() if key not in old]
     gone = [
         OrderChange(line.ref, why.get(key, "not in the table any more")) for key, line in old.items() if key not in new
@@ -71,7 +71,7 @@ def said(line: OrderLine) -> str:
 
 
 def _by_ref(lines: Sequence[OrderLine]) -> dict[str, OrderLine]:
-    return {plain(line.ref): line for line in lines if line.ref}
+    return {order_key(line.ref): line for line in lines if line.ref}
 
 
 def _by_contents(lines: Sequence[OrderLine]) -> Counter[tuple[object, ...]]:

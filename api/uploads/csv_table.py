@@ -9,7 +9,7 @@ import csv
 import io
 import re
 from collections import Counter, deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import BinaryIO
 
 from api.uploads.encodings import find_encoding
@@ -68,6 +68,10 @@ class CsvTable:
                 continue
             counted.add(row.cells, not row.fault and is_blank(row.cells))
             yield row
+
+    def refunded_elsewhere(self, heading: str) -> Mapping[str, str]:
+        """A text file has no other sheets."""
+        return {}
 
     def _text(self) -> io.TextIOWrapper:
         self._file.seek(0)

@@ -5,7 +5,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
-from api.uploads.known import plain
+from api.uploads.known import order_key
 from api.uploads.report import OrderLine, SetAside
 
 _DISTINCT = 5
@@ -32,8 +32,8 @@ def without_numbers(document: dict[str, Any], new: NewNumber) -> bool:
 
 
 def lines_of(document: dict[str, Any], numbers: Collection[str]) -> list[tuple[int, dict[str, Any]]]:
-    """(index, order line) of a campaign document's orders of those numbers, given in plain spelling."""
-    return [(n, line) for n, line in enumerate(_lines(document)) if plain(str(line.get("ref", ""))) in numbers]
+    """(index, order line) of a campaign document's orders of those numbers, given in their one spelling."""
+    return [(n, line) for n, line in enumerate(_lines(document)) if order_key(str(line.get("ref", ""))) in numbers]
 
 
 def _lines(document: dict[str, Any]) -> list[dict[str, Any]]:

@@ -62,12 +62,22 @@ class Known:
 
 
 def plain(text: str) -> str:
-    """One spelling for many: case, accents, hyphens, underscores and double spaces do not matter."""
+    """One spelling for many: case, accents, hyphens, underscores, double spaces, wide letters do not matter, nor signs
+    that nobody sees (soft hyphens, marks of the direction of writing)."""
     if text.isascii():
         return " ".join(text.casefold().replace("_", " ").replace("-", " ").split())
     text = unicodedata.normalize("NFKD", text).casefold()
-    text = "".join(c for c in text if not unicodedata.combining(c))
+    if not text.isascii():
+        text = "".join(c for c in text if not unicodedata.combining(c) and unicodedata.category(c) != "Cf")
     return " ".join(re.sub(r"[\s_\-‐-―]+", " ", text).split())
+
+
+def order_key(number: str) -> str:
+    """One spelling for the many in which programs write one order number: `#1001`, `'1001`, `001001` and `1001.0` are
+    all `1001`."""
+    key = plain(number).lstrip("#'’` ")
+    figures = key.removesuffix(".0")
+    return (figures.lstrip("0") or figures) if figures.isdecimal() else key
 
 
 class Names:

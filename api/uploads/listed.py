@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import TypeVar
 
 Meaning = TypeVar("Meaning")
-_BETWEEN = r"[,;/|+&\n\t·•]|\s[-–—]\s|\s(?:and|und|et|y|e|og|en|plus|with)\s"
+_BETWEEN = r"[,;/|+&\n\t\u2028·•，；、／＆＋]|\s[-–—]\s|\s(?:and|und|et|y|e|og|en|plus|with)\s"
 _TIMES = r"(?:x|×|✕|\*|times|mal|fois)"
 _BEFORE = re.compile(r"(\d{1,4})(?![.,]?\d)\s*(.+)")
 _UNIT_WORD = re.compile(rf"(?:{_TIMES}|pcs?\.?|stk\.?|of)\s*(?=\S)", re.IGNORECASE)

@@ -12,19 +12,20 @@ from itertools import islice
 from api.uploads.add_ons import AddOnTexts
 from api.uploads.cells import Spoiled, add_on_of, count_of, date_of, text_of
 from api.uploads.choices import ColourCells
-from api.uploads.known import Known, Names, TierChoices, plain
+from api.uploads.known import Known, Names, TierChoices, order_key, plain
 from api.uploads.limits import Limits
 from api.uploads.listed import without_money
 from api.uploads.mapping import ColumnMapping, check_mapping
 from api.uploads.personal import as_kept, as_text, personal_cells, personal_heading, shown
-from api.uploads.report import WHY, OrderLine, OrdersRead, Repeat, SetAside, set_aside_sheet
+from api.uploads.report import LEFT_ASIDE, WHY, OrderLine, OrdersRead, Repeat, SetAside, set_aside_sheet
 from api.uploads.rows import Cell, Row, Table, is_blank
-from api.uploads.status import MOST_VALUES, never_counts, refund_spoken_of, speaks_of_refund
+from api.uploads.status import MOST_VALUES, is_total, never_counts, refund_spoken_of, speaks_of_refund, takes_back
 from planner.dispatch.countries import country_code
 
 _LOOKED_AT = 200
 _WALKED = 10_000
 """Rows, blank ones too, among which the first ones are."""
+_TOLD_LEFT = plain(LEFT_ASIDE)
 _CACHED = 10_000
 _Contents = tuple[TierChoices, tuple[str | None, ...], Mapping[str, int], str]
 """What an order holds and where it goes: tier, colourways, add-ons, country."""
@@ -85,7 +86,8 @@ def _hold_back(table: Table, reader: "_Reader", read: OrdersRead) -> None:
     read.missing_choices = sum(line.colourways.count(None) * line.count for line in read.lines)
     for row in table.rows(reader.plausible):
         if row.number in held:
-            read.set_aside.append(reader.aside(row, "status", held_back(held[row.number])))
+            why = held_back(held[row.number])
+            read.set_aside.append(replace(reader.aside(row, "status", why), held_by=held[row.number]))
     read.set_aside.sort(key=lambda aside: aside.row)
 
 
@@ -139,6 +141,11 @@ def first_rows(table: Table, most: int) -> Iterator[Row]:
             return
 
 
+def _cell(row: Row, at: int | None) -> Cell:
+    """A cell of a row; None where the row has none there, or the table no such column."""
+    return row.cells[at] if at is not None and at < len(row.cells) else None
+
+
 class _Reader:
     def __init__(
         self, table: Table, mapping: ColumnMapping, known: Known, limits: Limits, dropped: Mapping[str, str]
@@ -166,6 +173,8 @@ class _Reader:
             if heading not in (*mapping.ignored, *WHY, mapping.status)
             and dropped.get(heading, "name") in {"name", "free text"}
         ]
+        self._told_at = table.headings.index(WHY[1]) if WHY[1] in table.headings else None
+        self._refunded = table.refunded_elsewhere(mapping.ref) if mapping.ref is not None else {}
         self._not_an_order: dict[str, int] = {}
         self.statuses: Counter[str] = Counter()
         self._first_row: dict[object, int] = {}
@@ -183,8 +192,8 @@ class _Reader:
         """Lines taken before this table: a row with the reference of one of them repeats it."""
         for line in lines:
             if line.ref:
-                self._first_row.setdefault(plain(line.ref), line.row)
-                self._first_ref.setdefault(plain(line.ref), line.ref)
+                self._first_row.setdefault(order_key(line.ref), line.row)
+                self._first_ref.setdefault(order_key(line.ref), line.ref)
 
     def plausible(self, cells: Sequence[Cell]) -> bool:
         """As wide as the headings and with a tier we know: a row of its own."""
@@ -197,7 +206,10 @@ class _Reader:
         try:
             self._check_shape(row)
             what = "status"
+            self._check_marked(row)
             self._check_status(row)
+            what = "row"
+            self._check_total(row)
             texts: dict[str, str] = {}
             for what, at in self._at.items():
                 texts[what] = text_of(row.cells[at] if at < len(row.cells) else None, self._limits)
@@ -240,7 +252,7 @@ class _Reader:
 
     def held_back_by(self, ref: str, row: int) -> int | None:
         """The row of the same reference that does not count; none where there is no other."""
-        at = self._not_an_order.get(plain(ref)) if ref else None
+        at = self._not_an_order.get(order_key(ref)) if ref else None
         return at if at != row else None
 
     def repeats(self) -> list[Repeat]:
@@ -260,14 +272,48 @@ class _Reader:
                 self.statuses[said] += 1
                 self._check_said(said)
             if (heading := refund_spoken_of(cells)) is not None:
+                below = takes_back(cells[heading])
                 raise Spoiled(
-                    f"column {heading!r} speaks of a refund or a cancellation",
-                    "leave it aside; if it is an order all the same, clear the cell, or say so of the column",
+                    f"column {heading!r} {'is below nothing' if below else 'speaks of a refund or a cancellation'}",
+                    LEFT_ASIDE,
                     refund_in=heading,
                 )
         except Spoiled:
             self._remember_no_order(row)
             raise
+
+    def _check_marked(self, row: Row) -> None:
+        """Raises Spoiled for a row that takes an order back, that is crossed out, whose comment speaks of a refund, or
+        whose order a sheet of refunds names."""
+        if takes_back(cell := _cell(row, self._at.get("count"))):
+            self._remember_no_order(row)
+            remedy = "leave it aside; if part of the order is still wanted, mend the row of the order itself"
+            raise Spoiled(f"{shown(cell)!r} takes an order back", remedy)
+        marks = list(row.marks)
+        if self._told_at is not None and plain(str(_cell(row, self._told_at))) == _TOLD_LEFT:
+            marks.append((WHY[1], f"column {WHY[1]!r} still says to leave it aside"))
+        if (sheet := self._refunded.get(self._order_in(row))) is not None:
+            marks.append((sheet, f"sheet {sheet!r} names this order"))
+        for mark, told in marks:
+            if mark not in self._mapping.ignored:
+                self._remember_no_order(row)
+                raise Spoiled(told, LEFT_ASIDE, refund_in=mark)
+
+    def _check_total(self, row: Row) -> None:
+        """Raises Spoiled for a row of sums, which is no order."""
+        at = self._at.get("ref")
+        ref = str(_cell(row, at) or "").strip()
+        if at is not None and is_total(ref, alone=False):
+            raise Spoiled(f"{shown(ref)!r} heads a row of sums, which is no order", "leave it aside")
+        for heading, n in self._searched:
+            cell = row.cells[n] if n < len(row.cells) else None
+            if isinstance(cell, str) and cell and n != at and is_total(cell, alone=bool(ref)):
+                raise Spoiled(f"column {heading!r} heads a row of sums, which is no order", "leave it aside")
+        if at is None or ref or self._mapping.count is None:
+            return
+        if text_of(row.cells[self._at["count"]], self._limits) not in {"", "1"}:
+            told = "has no order number and stands for several orders: it may be a row of sums"
+            raise Spoiled(told, "leave it aside if it is; else give it a number")
 
     def _check_said(self, said: str) -> None:
         status = plain(said)
@@ -280,9 +326,12 @@ class _Reader:
             raise Spoiled(told, "say under the status whether it counts as an order")
 
     def _remember_no_order(self, row: Row) -> None:
-        at = self._at.get("ref")
-        if at is not None and at < len(row.cells) and (ref := plain(str(row.cells[at] or "").strip())):
+        if ref := self._order_in(row):
             self._not_an_order.setdefault(ref, row.number)
+
+    def _order_in(self, row: Row) -> str:
+        """A row's order number in its one spelling; "" where it has none."""
+        return order_key(str(_cell(row, self._at.get("ref")) or "").strip())
 
     def _check_shape(self, row: Row) -> None:
         if row.cells and any(isinstance(cell, str) and speaks_of_refund(cell) for cell in row.cells[self._width :]):
@@ -347,7 +396,7 @@ class _Reader:
         return self._day_cache[text]
 
     def _check_repeat(self, number: int, ref: str, contents: object) -> None:
-        key: object = plain(ref) or None
+        key: object = order_key(ref) or None
         if self._mapping.ref is None:
             key = contents if self._mapping.count is not None else None
         if key is None:

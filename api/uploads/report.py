@@ -10,7 +10,8 @@ from api.uploads.rows import Cell, Source
 
 WHY = ("Why set aside", "What to do", "Row in the table")
 """Headings behind those of the table, in what is given back of the rows set aside."""
-
+LEFT_ASIDE = "leave it aside; if it is an order all the same, tick that on the page, or clear this cell in the table"
+"""What to do with a row that is no order for a reason that its own cells, as they are kept, do not show."""
 
 Day = date
 
@@ -46,6 +47,7 @@ class SetAside:
 
     wording: the words nobody knows, where that is why, as they may be shown; near: the id they are nearest to.
     refund_in: the column that speaks of a refund or a cancellation, where that is why.
+    held_by: the row of the same reference that does not count, where that is why.
     kept: the cells of OrdersRead.columns as they stand; empty where nobody knows which column a cell belongs to.
     """
 
@@ -59,6 +61,7 @@ class SetAside:
     near: str | None = None
     kept: tuple[str, ...] = ()
     refund_in: str = ""
+    held_by: int | None = None
 
     def __reduce__(self) -> tuple[type["SetAside"], tuple[object, ...]]:
         """As an order line's."""

@@ -1,7 +1,7 @@
 """What a table gives, whatever kind of file it came from."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Protocol
@@ -27,6 +27,7 @@ class Row:
     cells: one for each heading, in order; rows that end early are shorter, longer rows keep their surplus.
     fault: why the row cannot be cut into cells; cells are empty then.
     cut_short: the file ends inside this row's last line.
+    marks: what the sheet says of the row beside its cells, with the reason: that it is crossed out, for one.
     """
 
     number: int
@@ -34,6 +35,7 @@ class Row:
     cells: Sequence[Cell]
     fault: str = ""
     cut_short: bool = False
+    marks: tuple[tuple[str, str], ...] = ()
 
 
 Plausible = Callable[[Sequence[Cell]], bool]
@@ -102,6 +104,11 @@ class Table(Protocol):
 
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
         """Rows below the headings, blank ones included, in order."""
+
+    def refunded_elsewhere(self, heading: str) -> Mapping[str, str]:
+        """Order numbers, in their one spelling, that a sheet of refunds beside this one names -> that sheet.
+
+        heading: of the column with the order number, here and mostly there."""
 
 
 def named(cells: Sequence[Cell], most: int) -> tuple[str, ...]:

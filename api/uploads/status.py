@@ -28,17 +28,54 @@ _NEVER = (
     r"gekundigt|zuruckgezahlt|zuruckgebucht|ruckbuchung|zuruckgegeben|retourniert|abgelehnt|rembourse|remboursee|annule|annulee|"
     r"reembolsado|cancelado|devuelto|rimborsato|annullato|geannuleerd|terugbetaald"
 )
-_ALONE = re.compile(rf"(?:{_NEVER})[.!]*")
+_WORDS = (
+    r"reimburs\w*|(?:money|payment) returned|withdr[ae]wn?|called off|no longer wants?|"
+    r"zwrot\w*|zwroc\w*|anulowan\w*|vracen\w*|storn\w*|zrusen\w*|aterbetal\w*|avbestall\w*|annuller\w*|kanseller\w*|"
+    r"refunder\w*|til(?:bage|bake)betal\w*|afbestil\w*|peruttu\w*|peruutet\w*|hyvitet\w*|estorn\w*|devolvid[oa]s?|"
+    r"devuelt[oa]s?|anulad[oa]s?|anulat\w*|rambursat\w*|teruggestort|iade|iptal|lemond\w*|visszaterit\w*|"
+    r"επιστροφη χρηματων|ακυρω\w*|возврат\w*|возвращен\w*|отмен\w*|аннулир\w*|повернен\w*|скасован\w*|"
+    r"בוטל\w*|החזר\w*|\w*استرداد|ملغ\w*|\w*الغاء"
+)
+"""Refunds and cancellations in other languages, from memory; letters as `plain` leaves them. Words that mean something
+else as well hold a row too: one order too few in the plan is asked about, one too many is sent."""
+_ANYWHERE = "|".join(
+    map(plain, ("返金", "返品", "キャンセル", "取消", "取り消し", "退款", "退货", "退貨", "환불", "취소"))
+)
+"""The same in scripts that put no space between words."""
+_ALONE = re.compile(rf"(?:{_NEVER}|{_WORDS}|(?:\w*(?:{_ANYWHERE})\w*))[.!]*")
 _SPOKEN_OF = re.compile(
     r"\b(?:refund(?:ed|s|ing)?|cancel(?:s|l?ed|l?ing|lation|ation)?|charge ?backs?|charged back|voided|"
     r"(?:money|paid|sent|give|gave) back|"
-    r"(?:do not|don'?t) (?:ship|send|make)|stornier\w*|storno|erstattet|widerrufen|ruckerstattet|ruckbuchung|"
+    r"(?:do not|don['’]?t) (?:ship|send|make)|erstattet|widerrufen|ruckerstattet|ruckbuchung|"
     r"zuruckgezahlt|zuruckgebucht|gekundigt|rembours\w*|"
     r"annulee?s?|reembols\w*|cancelad[oa]|rimborsat[oa]|annullat[oa]|geannuleerd|terugbetaald)\b"
+    rf"|\b(?:{_WORDS})\b|{_ANYWHERE}"
 )
-_STEMS = ("refund", "back", "cancel", "charge", "void", "ship", "send", "make", "storn", "erstatt", "widerruf",
-          "rückbuch", "zurückge", "kündigt",
-          "rembours", "annul", "reembols", "rimbors", "geannul", "terugbet")  # fmt: skip
+_STEMS = (
+    "refund", "back", "cancel", "charge", "void", "ship", "send", "make", "storn", "erstatt", "widerruf", "rembours",
+    "annul", "reembols", "rimbors", "terug", "reimburs", "return", "withdr", "called", "no longer", "zwr", "anul",
+    "vracen", "zrusen", "betal", "avbest", "kansel", "afbest", "peruu", "perut", "hyvit", "estorn", "devol", "devuel",
+    "rambur", "iade", "iptal", "lemond", "vissza", "ruckbuch", "zuruckge", "kundigt",
+)  # fmt: skip
+"""What a text of ASCII letters must hold to speak of a refund; others are looked through whole."""
+_LONGEST_FIGURE = 40
+_SIGN = re.compile(r"[-−–‒(].*\d", re.DOTALL)
+_BELOW_NOTHING = re.compile(
+    r"\s*(?:[^\d\w]{0,3}\s*[-−–‒]\s*[^\d\w-]{0,3}\s*\d[\d.,' ]*|\(\s*\D{0,4}\d[\d.,' ]*\D{0,4}\))\s*\D{0,4}"
+)
+_MONEY = re.compile(
+    r"\b(amount|paid|total|price|value|revenue|sum|betrag|summe|preis|wert|montant|prix|importe|precio|importo|bedrag|"
+    r"kwota|belopp|belob|valor|quantity|qty|count|anzahl|menge|quantite|cantidad)\b"
+)
+_LESS = re.compile(
+    r"\b(discounts?|rabatt?|remise|descuento|sconto|fees?|gebuhr(?:en)?|tax(?:es)?|vat|coupons?|vouchers?|balance)\b"
+)
+_TOTAL = re.compile(
+    r"(?:(?:grand |sub)? ?totals?|(?:gesamt|zwischen) ?summe|gesamt|summe|sum|suma|somme|totale|sous total|totaal|"
+    r"razem|yhteensa|итого)\b:?|合計|小計|合计|小计"
+)
+_MAY_BE_TOTAL = re.compile(r"\W*(?:grand|sub|tot|ges|zwi|su|som|sous|raz|yht)", re.IGNORECASE)
+_LONGEST_TOTAL = 60
 _SAYS_NO = frozenset(
     {"", "no", "n", "false", "none", "never", "na", "n/a", "?", "-", "nein", "non", "null", "eur", "€", "£", "$"}
 )
@@ -57,18 +94,34 @@ def speaks_of_refund(text: str) -> bool:
 
 
 def _may_speak(lower: str) -> bool:
-    """Whether a text in small letters holds the stem of any such word. A loop, since every row of a table asks."""
+    """Whether a text in small letters holds the stem of any such word, or letters that may spell one otherwise. A loop,
+    since every row of a table asks."""
+    if not lower.isascii():
+        return True
     for stem in _STEMS:  # noqa: SIM110
         if stem in lower:
             return True
     return False
 
 
+def takes_back(cell: Cell) -> bool:
+    """Whether a figure is below nothing: `-1`, `−45.00 €`, `(45.00)`, as lines are that take an order back."""
+    if isinstance(cell, (int, float)):
+        return cell < 0
+    if not isinstance(cell, str) or len(cell) > _LONGEST_FIGURE:
+        return False
+    return _SIGN.search(cell) is not None and _BELOW_NOTHING.fullmatch(cell) is not None
+
+
 def refund_spoken_of(cells: Mapping[str, Cell]) -> str | None:
     """The column that speaks of a refund, a cancellation, or of not sending; none where no cell does.
 
-    cells: heading -> cell. Under a heading that speaks of it itself (`Refunded on`) any cell counts that says anything.
+    cells: heading -> cell. Under a heading that speaks of it itself (`Refunded on`) any cell counts that says anything;
+    under one that speaks of money, an amount below nothing.
     """
+    for heading in headings_of_money(tuple(cells)):
+        if takes_back(cells[heading]):
+            return heading
     for heading in headings_of_refund(tuple(cells)):
         if plain(str(cells[heading] if cells[heading] is not None else "")).strip("0.,") not in _SAYS_NO:
             return heading
@@ -82,6 +135,20 @@ def refund_spoken_of(cells: Mapping[str, Cell]) -> str | None:
 def headings_of_refund(headings: tuple[str, ...]) -> tuple[str, ...]:
     """The headings that speak of refunds or cancellations themselves."""
     return tuple(heading for heading in headings if speaks_of_refund(heading))
+
+
+@lru_cache(maxsize=64)
+def headings_of_money(headings: tuple[str, ...]) -> tuple[str, ...]:
+    """The headings under which stands what was paid; not those of discounts, fees and the like, often below nothing."""
+    return tuple(h for h in headings if _MONEY.search(plain(h)) and not _LESS.search(plain(h)))
+
+
+def is_total(text: str, alone: bool) -> bool:
+    """Whether a cell heads a row of sums. alone: whether it must be that word and nothing else."""
+    if len(text) > _LONGEST_TOTAL or (text.isascii() and not _MAY_BE_TOTAL.match(text)):
+        return False
+    found = _TOTAL.match(plain(text))
+    return found is not None and (not alone or found.end() == len(plain(text)))
 
 
 def values_of(cells: Iterable[str]) -> dict[str, int]:

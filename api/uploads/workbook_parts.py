@@ -10,6 +10,8 @@ from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.xml_parts import DAMAGE, DAMAGED, walk
 
+_PIECES_OF_A_COMMENT = 1000
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -44,7 +46,20 @@ class WorkbookParts:
         styles = _Styles()
         if "styles" in parts:
             self._walk(parts["styles"], styles)
-        self.date_styles = styles.dates()
+        self.date_styles, self.struck_styles = styles.dates(), styles.struck()
+        self.struck_texts = texts.struck
+
+    def comments(self, part: str) -> list[tuple[int, str]]:
+        """(row, text) of the comments on a sheet's cells. Raises UnreadableFile."""
+        folder, name = posixpath.split(part)
+        relations, found = f"{folder}/_rels/{name}.rels", _Comments()
+        if relations in self.archive.namelist():
+            beside = _Relations(folder)
+            self._walk(relations, beside)
+            for kind, target in beside.by_id.values():
+                if kind == "comments" and target in self.archive.namelist():
+                    self._walk(target, found)
+        return found.all
 
     def _walk(self, part: str, walker: "_Walker") -> None:
         for _ in walk(self.archive, part, walker):
@@ -125,6 +140,8 @@ class _Workbook(_Walker):
 class _SharedTexts(_Walker):
     def __init__(self, longest: int, most: int) -> None:
         self.all: list[str] = []
+        self.struck: set[int] = set()
+        """Texts of which some letters are crossed out."""
         self._longest, self._most = longest, most
         self._pieces: list[str] = []
         self._size = 0
@@ -135,6 +152,8 @@ class _SharedTexts(_Walker):
             self._pieces, self._size = [], 0
         elif name == "rPh":
             self._phonetic = True
+        elif name == "strike" and _on(attributes):
+            self.struck.add(len(self.all))
         elif name == "t":
             self._reading = not self._phonetic
 
@@ -157,21 +176,65 @@ class _SharedTexts(_Walker):
 class _Styles(_Walker):
     def __init__(self) -> None:
         self._codes: dict[str, str] = {str(k): code for k, code in BUILTIN_FORMATS.items()}
-        self._used: list[str] = []
-        self._in_cells = False
+        self._used: list[tuple[str, str]] = []
+        self._fonts = -1
+        self._struck: set[str] = set()
+        self._in_fonts = self._in_cells = False
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         if name == "numFmt":
             self._codes[attributes.get("numFmtId", "")] = attributes.get("formatCode", "")
+        elif name == "fonts":
+            self._in_fonts = True
+        elif name == "font" and self._in_fonts:
+            self._fonts += 1
+        elif name == "strike" and self._in_fonts and _on(attributes):
+            self._struck.add(str(self._fonts))
         elif name == "cellXfs":
             self._in_cells = True
         elif name == "xf" and self._in_cells:
-            self._used.append(attributes.get("numFmtId", "0"))
+            self._used.append((attributes.get("numFmtId", "0"), attributes.get("fontId", "0")))
 
     def end(self, name: str) -> None:
         if name == "cellXfs":
             self._in_cells = False
+        elif name == "fonts":
+            self._in_fonts = False
 
     def dates(self) -> frozenset[str]:
         """Style numbers, as cells name them, whose format shows a date."""
-        return frozenset(str(n) for n, used in enumerate(self._used) if is_date_format(self._codes.get(used, "")))
+        return frozenset(str(n) for n, (used, _) in enumerate(self._used) if is_date_format(self._codes.get(used, "")))
+
+    def struck(self) -> frozenset[str]:
+        """Style numbers whose letters are crossed out."""
+        return frozenset(str(n) for n, (_, font) in enumerate(self._used) if font in self._struck)
+
+
+class _Comments(_Walker):
+    """Comments on cells, with their rows."""
+
+    def __init__(self) -> None:
+        self.all: list[tuple[int, str]] = []
+        self._row, self._reading = 0, False
+        self._pieces: list[str] = []
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        if name == "comment":
+            digits = attributes.get("ref", "").lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ$")
+            self._row, self._pieces = int(digits) if digits.isdecimal() and len(digits) < 9 else 0, []
+        elif name == "t":
+            self._reading = True
+
+    def text(self, data: str) -> None:
+        if self._reading and len(self._pieces) < _PIECES_OF_A_COMMENT:
+            self._pieces.append(data)
+
+    def end(self, name: str) -> None:
+        if name == "t":
+            self._reading = False
+        elif name == "comment":
+            self.all.append((self._row, "".join(self._pieces)))
+
+
+def _on(attributes: dict[str, str]) -> bool:
+    return attributes.get("val", "1") not in ("0", "false")

@@ -4,19 +4,23 @@ Our own walk over the sheet, because a general-purpose reader either loads the w
 the stated dimension and row numbers, which can hide rows. Dates and styles are the library's sums.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import BinaryIO
 
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel
 
+from api.uploads.known import order_key, plain
 from api.uploads.limits import Limits, UnreadableFile, nothing_read
 from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
 from api.uploads.sheet_layout import SheetLayout
+from api.uploads.status import speaks_of_refund
 from api.uploads.workbook_parts import WorkbookParts
 from api.uploads.xml_parts import DAMAGED, walk
 
 _LAST_ROW = 1_048_576
+STRUCK, SAID = "crossed out", "comments on cells"
+"""How what marks a row beside its cells is called."""
 
 
 class XlsxTable:
@@ -43,6 +47,9 @@ class XlsxTable:
         self.source = Source("XLSX", sheet=title, other_sheets=others, heading_row=self._headings_at)
         if others:
             self.source.notes.append(f"read sheet {title!r}; not read: {', '.join(others)}")
+        self._spoken_of = {row for row, text in self._book.comments(self._part) if speaks_of_refund(text)}
+        if refunds := [t for t in others if speaks_of_refund(t)]:
+            self.source.notes.append(f"orders that sheet {' or '.join(map(repr, refunds))} names are set aside")
         self._layout = SheetLayout(self._book.archive, self._part)
         if self._layout.hidden:
             self.source.notes.append(f"hidden rows are read too: {self._layout.hidden} of them")
@@ -56,7 +63,30 @@ class XlsxTable:
             if number <= self._headings_at:
                 continue
             counted.add(cells, is_blank(cells))
-            yield Row(number, None, cells)
+            yield Row(number, None, cells, marks=self._marks(number))
+
+    def refunded_elsewhere(self, heading: str) -> Mapping[str, str]:
+        """By the column of that heading, or by any cell where a sheet of refunds has none."""
+        found: dict[str, str] = {}
+        for sheet in self._book.sheets:
+            if sheet.title == self.source.sheet or not speaks_of_refund(sheet.title):
+                continue
+            counted, at = Counted(self._limits), None
+            for _, cells in self._cells(self._limits.columns, sheet.part):
+                counted.add(cells, is_blank(cells))
+                if at is None:
+                    at = next((n for n, cell in enumerate(cells) if plain(str(cell)) == plain(heading)), None)
+                for cell in cells if at is None else cells[at : at + 1]:
+                    if cell is not None and (key := order_key(str(cell).strip())):
+                        found.setdefault(key, sheet.title)
+        return found
+
+    def _marks(self, number: int) -> tuple[tuple[str, str], ...]:
+        struck = ((STRUCK, "cells of it are crossed out"),) if number in self._struck else ()
+        return (
+            *struck,
+            *(((SAID, "a comment on it speaks of a refund or a cancellation"),) * (number in self._spoken_of)),
+        )
 
     def _find_headings(self, heading_row: int | None) -> tuple[int, tuple[str, ...]] | None:
         for number, cells in self._cells(self._limits.columns + 1):
@@ -66,9 +96,10 @@ class XlsxTable:
             return (number, names) if names else None
         return None
 
-    def _cells(self, columns: int) -> Iterator[tuple[int, Sequence[Cell]]]:
+    def _cells(self, columns: int, part: str = "") -> Iterator[tuple[int, Sequence[Cell]]]:
         walker = _SheetWalker(self._book, columns, self._limits.cell_chars + 1)
-        for _ in walk(self._book.archive, self._part, walker):
+        self._struck = walker.struck
+        for _ in walk(self._book.archive, part or self._part, walker):
             yield from walker.ready
             walker.ready.clear()
 
@@ -78,6 +109,8 @@ class _SheetWalker:
 
     def __init__(self, book: WorkbookParts, columns: int, longest: int) -> None:
         self.ready: list[tuple[int, Sequence[Cell]]] = []
+        self.struck: set[int] = set()
+        """Rows some cell of which holds something that is crossed out."""
         self._book, self._columns, self._longest = book, columns, longest
         self._epoch = CALENDAR_MAC_1904 if book.from_1904 else CALENDAR_WINDOWS_1900
         self._places: dict[str, int] = {}
@@ -116,7 +149,9 @@ class _SheetWalker:
         elif name == "c":
             if self._place < self._columns:
                 self._row += [None] * (self._place + 1 - len(self._row))
-                self._row[self._place] = self._value()
+                self._row[self._place] = value = self._value()
+                if value not in (None, "") and self._is_struck():
+                    self.struck.add(self._number)
         elif name == "row":
             self.ready.append((self._number, self._row))
         elif name == "rPh":
@@ -142,6 +177,11 @@ class _SheetWalker:
             place -= 1
             self._places[letters] = place
         return place
+
+    def _is_struck(self) -> bool:
+        if self._style in self._book.struck_styles:
+            return True
+        return self._kind == "s" and bool(self._book.struck_texts) and int(self._pieces[0]) in self._book.struck_texts
 
     def _value(self) -> Cell:
         text = self._pieces[0] if len(self._pieces) == 1 else "".join(self._pieces)

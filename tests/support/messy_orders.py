@@ -107,6 +107,8 @@ def _joined(name: str, mark: str) -> None:
 MARKS = {
     "comma": ", ", "semicolon": "; ", "slash": " / ", "bar": "|", "plus": " + ", "ampersand": " & ",
     "word_and": " and ", "line_break": "\n", "bullet": " • ", "dash": " - ", "word_und": " und ",
+    "wide_comma": "，", "ideographic_comma": "、", "wide_semicolon": "；", "web_break": "<br>",
+    "web_ampersand": " &amp; ",
 }  # fmt: skip
 for _name, _mark in MARKS.items():
     _joined(_name, _mark)
@@ -290,6 +292,16 @@ for _name, _void, _cells in (
     ("gone_already", True, {"stands": "On its way"}),
     ("cancelled_in_a_remark", True, {"remarks": "wrote in May: please cancel, money back"}),
     ("not_to_be_sent", True, {"remarks": "DO NOT SHIP"}),
+    ("not_to_be_sent_curly", True, {"remarks": "please don’t ship!"}),
+    ("refunded_in_wide_letters", True, {"remarks": "ＲＥＦＵＮＤＥＤ"}),
+    ("refunded_with_a_soft_hyphen", True, {"remarks": "re\u00adfunded"}),
+    ("refunded_in_polish", True, {"remarks": "zwrócono pieniądze"}),
+    ("refunded_in_japanese", True, {"remarks": "5月3日に返金済み"}),
+    ("cancelled_in_russian", True, {"remarks": "заказ отменён"}),
+    ("status_in_swedish", True, {"stands": "återbetald"}),
+    ("count_in_brackets", True, {"many": "(1)"}),
+    ("row_of_sums", False, {"ref": "Subtotal", "many": "620"}),
+    ("sums_without_a_number", False, {"ref": "", "many": "620"}),
     ("money_back_dated", True, {"back": "2027-05-03"}),
     ("refund_in_the_bundle", True, {"bundle": "Two of them - REFUNDED"}),
     ("refund_in_the_colours", True, {"chosen": "oat (cancelled)"}),
@@ -341,6 +353,10 @@ def _repeated(name: str, second_is_void: bool, spelling: Callable[[str], str]) -
 _repeated("same_order_twice", False, str)
 _repeated("refunded_further_down", True, str)
 _repeated("refunded_in_another_spelling", True, lambda ref: f" {ref.lower()} ")
+_repeated("same_order_with_a_hash", False, lambda ref: f"#{ref}")
+_repeated("refunded_with_an_apostrophe", True, lambda ref: f"'{ref}")
+_repeated("refunded_with_a_mark_of_direction", True, lambda ref: f"{ref}\u200e")
+_repeated("taken_back_by_a_line", True, str)
 
 
 @dataclass(frozen=True)
@@ -365,6 +381,13 @@ def messy_table(seed: int, rows: int = 2400) -> MessyTable:
             KINDS[order.kind](order, draw)
         orders.append(order)
     return _file(orders, draw)
+
+
+def _taken_back(order: Order) -> dict[str, str]:
+    """What the second row of an order says of it."""
+    if order.kind == "taken_back_by_a_line":
+        return {MANY: "-1"}
+    return {STANDS: "Refunded"} if order.void else {}
 
 
 def _clean(ref: str, draw: random.Random) -> Order:
@@ -401,7 +424,7 @@ def _file(orders: list[Order], draw: random.Random) -> MessyTable:
             cells = [order.ref]
         writer.writerow(cells)
         if order.raw == "repeat":
-            again = order.cells | {REF: order.cells["repeat"]} | ({STANDS: "Refunded"} if order.void else {})
+            again = order.cells | {REF: order.cells["repeat"]} | _taken_back(order)
             later.append([again[name] for name in columns])
         if draw.random() < 0.01:
             writer.writerow([""] * draw.randrange(0, len(columns)))

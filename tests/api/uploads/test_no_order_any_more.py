@@ -1,0 +1,158 @@
+"""Orders taken back in ways that no status says: negative lines, letters crossed out, comments, other sheets, remarks
+in other languages. None may be planned, also where rows set aside are read again or brought back as a table."""
+
+import io
+
+import pytest
+from openpyxl import Workbook
+from openpyxl.comments import Comment
+from openpyxl.styles import Font
+
+from api.exports.csv_lists import csv_bytes
+from api.uploads.book import aside_heard, aside_said, read_again
+from api.uploads.known import order_key
+from api.uploads.mapping import ColumnMapping
+from api.uploads.orders import read_orders
+from api.uploads.report import OrdersRead, set_aside_sheet
+from api.uploads.tables import open_table
+from tests.support.messy_orders import KNOWN
+
+HEADINGS = ("Number", "Tier", "Colour", "Pieces", "To", "Scribbles", "Amount")
+MAPPING = ColumnMapping(tier="Tier", colours=("Colour",), ref="Number", country="To", count="Pieces")
+ONE = ("7001", "solo", "oat", "1", "GB", "", "45.00")
+TWO = ("7002", "solo", "kelp", "1", "DE", "", "45.00")
+
+
+def read(content: bytes, mapping: ColumnMapping = MAPPING) -> OrdersRead:
+    """A file read."""
+    return read_orders(open_table(io.BytesIO(content)), mapping, KNOWN)
+
+
+def text(*rows: tuple[str, ...]) -> bytes:
+    """A text file of such rows."""
+    return b"".join(csv_bytes(HEADINGS, rows))
+
+
+def refs(got: OrdersRead) -> list[str]:
+    """The orders taken."""
+    return [line.ref for line in got.lines]
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["ＲＥＦＵＮＤＥＤ", "re\u200bfunded", "re\u00adfunded", "zwrócono pieniądze", "återbetald", "refunderet",
+     "anulowane", "返金済み", "已退款", "환불 완료", "возврат денег", "ακυρώθηκε", "בוטל", "تم الاسترداد",
+     "iade edildi", "peruttu", "Don’t ship", "reimbursed in May", "stornováno", "estornado", "withdrew in June",
+     "キャンセル"],
+)  # fmt: skip
+def test_a_remark_in_any_language_holds_its_row(said: str) -> None:
+    """And its order in every other row."""
+    got = read(text(ONE, TWO, (*TWO[:5], said, "")))
+    assert refs(got) == ["7001"]
+
+
+@pytest.mark.parametrize(
+    "said", ["ring twice", "Grüße aus Göteborg", "в подарок", "贈り物です", "Mr Backhaus, Sumatra road", "total fan"]
+)
+def test_a_harmless_remark_holds_nothing(said: str) -> None:
+    """In any script."""
+    assert refs(read(text((*ONE[:5], said, "45")))) == ["7001"]
+
+
+@pytest.mark.parametrize("pieces", ["-1", "−1", "(1)", "– 1"])
+def test_a_line_that_takes_an_order_back_holds_it_back(pieces: str) -> None:
+    """Also where it takes only part of it back: nobody knows what is still wanted."""
+    got = read(text((*ONE[:3], "3", *ONE[4:]), TWO, (*ONE[:3], pieces, *ONE[4:])))
+    assert refs(got) == ["7002"]
+    assert "takes an order back" in got.set_aside[1].reason
+
+
+@pytest.mark.parametrize("amount", ["-45.00", "−£45", "(45,00 €)", "-45,00 EUR", "€ -45"])
+def test_an_amount_below_nothing_is_a_refund(amount: str) -> None:
+    """Under any heading of money; not under one of discounts."""
+    content = text(ONE, TWO, (*ONE[:6], amount))
+    assert refs(read(content)) == ["7002"]
+    assert refs(read(content.replace(b"Amount", b"Amount of discount"))) == ["7001", "7002"]
+
+
+@pytest.mark.parametrize("number", ["#7001", "'7001", "007001", "7001.0", "７００１", "7001\u200e", "\ufeff7001"])
+def test_one_order_number_in_two_spellings_is_one_order(number: str) -> None:
+    """Sent once, and a refund of it found."""
+    assert order_key(number) == "7001"
+    assert refs(read(text(ONE, (number, *ONE[1:])))) == ["7001"]
+    assert refs(read(text(ONE, (number, *ONE[1:5], "refunded", "")))) == []
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        ("Subtotal", "solo", "oat", "620", "GB"),
+        ("", "solo", "oat", "620", "GB"),
+        ("", "solo", "oat", "", "GB", "Total solo"),
+    ],
+)
+def test_sums_are_no_orders(row: tuple[str, ...]) -> None:
+    """Wherever they say what they are, and where nothing says it but the missing number."""
+    got = read(text(ONE, (*row, *[""] * (7 - len(row)))))
+    assert refs(got) == ["7001"]
+
+
+def workbook(change: str) -> bytes:
+    """Two orders on a sheet, the second no order any more by what is not in its cells."""
+    book = Workbook()
+    sheet = book.active
+    for row in (HEADINGS, ONE, TWO):
+        sheet.append(row)
+    if change == "crossed out":
+        sheet["C3"].font = Font(strike=True)
+    elif change == "comment":
+        sheet["A3"].comment = Comment("refunded on 3 May", "me")
+    elif change == "sheet":
+        other = book.create_sheet("Refunds")
+        for row in (("When", "Number", "Amount"), ("3 May", 7002, 7001)):
+            other.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("change", ["crossed out", "comment", "sheet"])
+def test_a_workbook_says_it_beside_the_cells(change: str) -> None:
+    """The maker may say that such marks mean nothing."""
+    got = read(workbook(change))
+    assert refs(got) == ["7001"]
+    [aside] = got.set_aside
+    ignoring = ColumnMapping(**{**vars(MAPPING), "ignored": (aside.refund_in,)})
+    assert refs(read(workbook(change), ignoring)) == ["7001", "7002"]
+    assert refs(read(workbook(""))) == ["7001", "7002"]
+
+
+def test_rows_set_aside_stay_so_when_others_are_put_right() -> None:
+    """Their remark is not kept, so nothing but the maker's word makes them orders; what they hold back stays too."""
+    got = read(text(ONE, TWO, (*TWO[:5], "please refund", ""), ("7003", "solo", "oaat", "1", "GB", "", "")))
+    kept = [aside_heard(*aside_said(one)) for one in got.set_aside]
+    assert [one.row for one in kept] == [3, 4, 5]
+    mended = {2: ("7003", "solo", "oat", "1", "GB")}
+    again = read_again(got.columns, got.lines, kept, mended, MAPPING, KNOWN)
+    assert [line.ref for line in again.lines] == ["7001", "7003"]
+    assert [one.row for one in again.set_aside] == [3, 4]
+    all_the_same = read_again(got.columns, again.lines, again.set_aside, {}, MAPPING, KNOWN, {0})
+    assert [line.ref for line in all_the_same.lines] == ["7001", "7003", "7002"]
+
+
+def test_rows_given_back_as_a_table_stay_aside_until_they_are_cleared() -> None:
+    """The table holds the reason instead of the remark."""
+    got = read(text(ONE, (*TWO[:5], "please refund", "")))
+    headings, rows = set_aside_sheet(got.columns, got.set_aside)
+    assert refs(read(b"".join(csv_bytes(headings, rows)))) == []
+    cleared = [[cell if at != len(got.columns) + 1 else "" for at, cell in enumerate(row)] for row in rows]
+    assert refs(read(b"".join(csv_bytes(headings, cleared)))) == ["7002"]
+
+
+@pytest.mark.parametrize(
+    "cell", ["oat<br>kelp", "oat &amp; kelp", "oat、kelp", "ｏａｔ，kelp", "oat\u2028kelp", "oat；kelp"]
+)
+def test_marks_of_other_scripts_and_of_web_pages_part_colours(cell: str) -> None:
+    """As commas do."""
+    [line] = read(text(("7001", "pair", cell, *ONE[3:]))).lines
+    assert line.colourways == ("oat", "kelp")
