@@ -103,13 +103,14 @@ def _summary(plan: RunPlan, sure: Mapping[str, Sure]) -> Iterator[Row]:
 
 
 def _likely(tier: str, sure: Sure) -> Iterator[Row]:
-    """The day that holds in four of five simulations, by region where those differ."""
-    gone = gettext("Last parcel of %(tier)s, 80 %% likely by")
+    """The day that holds in the share picked, by region where those differ."""
+    gone = gettext("Last parcel of %(tier)s, %(share)s likely by")
+    share = wording.chance(sure.share)
     note = "" if sure.chance is None else wording.per_cent(sure.chance) + " " + gettext("chance to keep it")
-    yield gone % {"tier": tier}, sure.p80, note
+    yield gone % {"tier": tier, "share": share}, sure.by, note
     for region, there in sure.regions.items():
         of = gettext("%(tier)s to %(region)s") % {"tier": tier, "region": region}
-        yield gone % {"tier": of}, there.p80, gettext("at the door") if there.door else ""
+        yield gone % {"tier": of, "share": share}, there.by, gettext("at the door") if there.door else ""
 
 
 def _weeks(plan: RunPlan, money: str) -> Iterator[Row]:

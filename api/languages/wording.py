@@ -139,6 +139,12 @@ def per_cent(share: float) -> str:
     return plain.per_cent(share, number)
 
 
+def chance(share: float) -> str:
+    """`80 %`, as somebody picks a chance."""
+    picked = round(100 * share, 1)
+    return f"{number(picked, 0 if picked == round(picked) else 1)} %"
+
+
 def days(count: int) -> str:
     """`1 day`, `3 days`."""
     return f"{number(count)} {ngettext('day', 'days', count)}"

@@ -82,6 +82,7 @@ environment.filters |= {
     "part_of": wording.part_of,
     "purge_way": wording.purge_way,
     "share": wording.per_cent,
+    "chance": wording.chance,
     "duration": wording.duration,
     "heat_and_bridge": wording.heat_and_bridge,
     "closing_said": wording.closing_said,

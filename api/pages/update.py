@@ -26,6 +26,7 @@ from api.service import Service, TheService
 from api.services import drafts, updates
 from api.services.drafts import Overtaken
 from api.services.published import Published, find_published
+from api.services.standing_promise import how_sure
 from planner.promise.document import CONFIDENCE
 from planner.promise.update import Update
 from planner.promise.update_text import markdown
@@ -66,7 +67,8 @@ def update_page(
     shown = find_published(service, caller.workshop_id, plan_id)
     found = drafts.at(service, Place(caller.workshop_id, "update", plan_id))
     row = found[0] if found else None
-    typed = Typed(**row.content) if row is not None else Typed()
+    picked = how_sure(service, caller.workshop_id, plan_id, shown.revision).share
+    typed = Typed(**row.content) if row is not None else Typed(confidence=picked)
     return _shown((request, caller), shown, typed, row, said=SAID.get(said, ""))
 
 

@@ -40,9 +40,9 @@ def verdict(tiers: Sequence[TierDates], sure: HowSure) -> Verdict:
 
 
 def _simulated(tiers: Sequence[TierDates], sure: HowSure, known: dict[str, Sure]) -> Verdict:
-    last = max(known, key=lambda tier: known[tier].p80)
-    by = {"tier": last, "day": wording.day(known[last].p80)}
-    gone = gettext("80 %% likely, the last parcel (%(tier)s) is gone by %(day)s.") % by
+    last = max(known, key=lambda tier: known[tier].by)
+    by = {"share": wording.chance(known[last].share), "tier": last, "day": wording.day(known[last].by)}
+    gone = gettext("%(share)s likely, the last parcel (%(tier)s) is gone by %(day)s.") % by
     if sure.on_time is None:
         return Verdict(gettext("Nothing is promised."), gone)
     if sure.on_time >= LIKELY:
@@ -63,7 +63,7 @@ def _weakest(tiers: Sequence[TierDates], known: dict[str, Sure]) -> str:
     for name, one in known.items():
         tier = by_name.get(name)
         if tier is not None and tier.promised is not None and one.chance is not None:
-            ranked.append((one.chance, (tier.promised - one.p80).days, name))
+            ranked.append((one.chance, (tier.promised - one.by).days, name))
     if not ranked:
         return ""
     chance, _, name = min(ranked)
@@ -72,5 +72,11 @@ def _weakest(tiers: Sequence[TierDates], known: dict[str, Sure]) -> str:
         said = {"tier": name, "chance": wording.per_cent(chance)}
         return gettext("%(tier)s has a chance of %(chance)s to keep its promise.") % said
     assert tier.promised is not None
-    days = {"tier": name, "day": wording.day(known[name].p80), "promised": wording.short_day(tier.promised)}
-    return gettext("%(tier)s, promised for %(promised)s, is 80 %% likely to be gone by %(day)s.") % days
+    share = wording.chance(known[name].share)
+    days = {
+        "share": share,
+        "tier": name,
+        "day": wording.day(known[name].by),
+        "promised": wording.short_day(tier.promised),
+    }
+    return gettext("%(tier)s, promised for %(promised)s, is %(share)s likely to be gone by %(day)s.") % days

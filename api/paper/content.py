@@ -165,7 +165,7 @@ class RegionSure(BaseModel):
     """How sure the last day of a tier's parcels to one region is."""
 
     region: str
-    p80: date
+    by: date
     chance: float | None
     door: bool = Field(description="whether the day is one at the door")
 
@@ -175,7 +175,8 @@ class TierSure(BaseModel):
 
     tier: str
     p50: date
-    p80: date
+    by: date = Field(description="the day that holds in the share picked")
+    share: float = Field(description="of replications in which the last parcel has left `by` then")
     p95: date
     chance: float | None = Field(
         description="share of replications in which the promised day holds; null: none promised"

@@ -12,6 +12,7 @@ from api.paper.run_sheet import run_sheet
 from api.paper.said import plain
 from api.paper.work_rows import bought_rows, sent_rows, work_rows
 from api.pictures.colours import Swatch
+from api.services.standing_promise import percentile
 from planner.plan.averages import BranchRun
 from planner.plan.run_names import RunNames
 
@@ -41,6 +42,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "either": _either(paper),
         "tiers": _tiers(paper),
         "sure": _sure(paper),
+        "likely": _likely(paper),
         "replications": wording.number(paper.replications),
         "left_out": "; ".join(map(said, paper.left_out)),
         "costs": [[said(line.what), wording.number(line.amount, 2)] for line in paper.costs],
@@ -89,16 +91,26 @@ def _tiers(paper: Paper) -> list[list[str]]:
 
 
 def _sure(paper: Paper) -> list[list[str]]:
-    """The day that holds in four of five first; below a tier its regions, where each has its own."""
+    """The day at the chance picked first; below a tier its regions, where each has its own."""
     rows = []
     for one in paper.sure:
         held = "–" if one.chance is None else wording.per_cent(one.chance)
-        rows.append([one.tier, wording.day(one.p80), wording.day(one.p50), wording.day(one.p95), held])
+        rows.append([one.tier, wording.day(one.by), wording.day(one.p50), wording.day(one.p95), held])
         for there in one.regions:
             to = gettext("to %(region)s") % {"region": there.region}
-            day = wording.day(there.p80) + (f" {gettext('at the door')}" if there.door else "")
+            day = wording.day(there.by) + (f" {gettext('at the door')}" if there.door else "")
             rows.append([to, day, "", "", "–" if there.chance is None else wording.per_cent(there.chance)])
     return rows
+
+
+def _likely(paper: Paper) -> str:
+    """The heading of the days at the chance picked: `P80: in 80 %`."""
+    if not paper.sure:
+        return ""
+    share = paper.sure[0].share
+    return gettext("%(percentile)s: in %(share)s") % {
+        "percentile": percentile(share), "share": wording.chance(share)
+    }  # fmt: skip
 
 
 def _average(paper: Paper) -> list[list[str]]:

@@ -69,11 +69,12 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
             TierSure(
                 tier=name,
                 p50=one.p50,
-                p80=one.p80,
+                by=one.by,
+                share=one.share,
                 p95=one.p95,
                 chance=one.chance,
                 regions=[
-                    RegionSure(region=region, p80=there.p80, chance=there.chance, door=there.door)
+                    RegionSure(region=region, by=there.by, chance=there.chance, door=there.door)
                     for region, there in one.regions.items()
                 ],
             )

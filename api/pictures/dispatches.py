@@ -5,7 +5,7 @@ from datetime import datetime
 
 from api.languages import gettext, wording
 from api.pictures.drawing import BOLD, Name, cut_apart, draw, wrapped
-from api.pictures.floor.beneath import all_gone, band_says, end_of
+from api.pictures.floor.beneath import all_gone, band_says, end_of, upright
 from api.pictures.floor.picture import Window, scale_of
 from api.pictures.floor.scale import GUTTER, MARGIN
 from api.services.standing_promise import Sure
@@ -16,7 +16,7 @@ HEAD, ROW, TALL = 46.0, 74.0, 50.0
 
 @dataclass(frozen=True)
 class Row:
-    """One tier's curve. y: of its foot. band: left edge and width from P50 to P95; eighty: x of P80."""
+    """One tier's curve. y: of its foot. band: left edge and width from P50 to P95; announced: x of the day picked."""
 
     tier: str
     y: float
@@ -25,7 +25,7 @@ class Row:
     promise: float | None
     promised: str
     band: tuple[float, float] | None
-    eighty: float | None
+    announced: float | None
     band_says: str
 
 
@@ -74,7 +74,7 @@ def dispatch_svg(
                 promise=scale.x(due) if due is not None and scale.shows(due) else None,
                 promised=wording.day(tier.promised),
                 band=scale.clipped(end_of(one.p50, scale), end_of(one.p95, scale), 2) if one else None,
-                eighty=scale.x(end_of(one.p80, scale)) if one else None,
+                announced=scale.x(end_of(one.by, scale)) if one else None,
                 band_says=band_says(one) if one else "",
             )
         )
@@ -82,7 +82,7 @@ def dispatch_svg(
     notes += (
         [
             gettext("hatched: last parcel gone, from even odds (P50) to almost certain (P95)"),
-            gettext("upright: 80 % likely (P80)"),
+            upright(known.values()),
         ]
         if known
         else []

@@ -1,37 +1,48 @@
 """How sure a plan's dates are, as far as the workers have said: the standing promise of every plan."""
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
 from api.service import Service
-from planner.promise.document import Promise, TierPromise
+from planner.promise.document import CONFIDENCE, Promise, TierPromise
 from planner.studies.promise import STANDING, STANDING_BEFORE
 from worker.records import studies
-from worker.records.studies import Question
+from worker.records.studies import StudyRow
+
+MOST = 100
+"""Of a plan's promises so many of the newest are looked through."""
 
 
 @dataclass(frozen=True)
 class Sure:
-    """The day by which a tier's last parcel has left in half, in four of five, in nineteen of twenty simulations.
+    """The day by which a tier's last parcel has left in half, in the share picked, in nineteen of twenty simulations.
 
     chance: share of them in which all of it leaves by the promised day; None: nothing promised. regions: where parcels
-    go to several, or the door is promised, region -> how sure its own last parcel is.
+    go to several, or the door is promised, region -> how sure its own last parcel is. share: how sure `by` is, as the
+    maker picked it last.
     """
 
     p50: date
-    p80: date
+    by: date
     p95: date
     chance: float | None = None
     regions: Mapping[str, "SureThere"] = field(default_factory=dict)
+    share: float = CONFIDENCE
+
+    @property
+    def percentile(self) -> str:
+        """`P80`."""
+        return percentile(self.share)
 
 
 @dataclass(frozen=True)
 class SureThere:
-    """Of a tier to one region: the day that holds in four of five simulations, of what is promised there. door:
-    whether that is a day at the door."""
+    """Of a tier to one region: the day that holds in the share picked, of what is promised there. door: whether that is
+    a day at the door."""
 
-    p80: date
+    by: date
     promised: date | None
     chance: float | None
     door: bool
@@ -41,7 +52,8 @@ class SureThere:
 class HowSure:
     """What is known of a plan's dates. study: the promise's id, "" where nobody asked; at_work: it is being simulated.
 
-    tiers: those whose dates could be simulated. on_time: share of replications in which every promise is kept.
+    tiers: those whose dates could be simulated. on_time: share of replications in which every promise is kept. share:
+    how sure the days are that stand first, as the maker picked it last.
     """
 
     study: str = ""
@@ -49,30 +61,46 @@ class HowSure:
     tiers: dict[str, Sure] | None = None
     replications: int = 0
     on_time: float | None = None
+    share: float = CONFIDENCE
 
 
 def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) -> HowSure:
-    """Of that revision, which the caller has found to be the workshop's."""
+    """Of that revision, which the caller has found to be the workshop's; at the chance the maker picked last."""
     with service.database.read() as connection:
-        asked = (Question(plan_id, revision, "promise", one, "") for one in (STANDING, STANDING_BEFORE))
-        row = next((row for one in asked if (row := studies.alike(connection, workshop_id, one)) is not None), None)
+        asked = [
+            row
+            for row in studies.page(connection, workshop_id, plan_id, MOST, kind="promise")
+            if row.revision == revision and _standing(row)
+        ]
+        row = next((row for row in asked if row.status == "done"), None)
         if row is None:
-            return HowSure()
-        if not row.finished:
-            return HowSure(row.id, at_work=True)
+            at_work = next((row for row in asked if not row.finished and not row.stop_requested), None)
+            return HowSure() if at_work is None else HowSure(at_work.id, at_work=True)
         text = studies.result(connection, row.id)
     if text is None:
         return HowSure(row.id)
     promise = Promise.model_validate_json(text)
-    return HowSure(row.id, False, sure_of(promise), promise.replications, promise.on_time)
+    return HowSure(row.id, False, sure_of(promise), promise.replications, promise.on_time, promise.confidence)
+
+
+def _standing(row: StudyRow) -> bool:
+    """Whether it is what is asked of every plan, at whatever chance."""
+    return json.loads(row.question) | {"confidence": CONFIDENCE} in (STANDING, STANDING_BEFORE)
+
+
+def percentile(share: float) -> str:
+    """`P80`."""
+    return f"P{round(100 * share)}"
 
 
 def sure_of(promise: Promise) -> dict[str, Sure]:
     """By tier, those of which all three days are known."""
     return {
-        tier.tier: Sure(tier.dates.p50, tier.dates.p80, tier.dates.p95, tier.chance, dict(_regions(tier)))
+        tier.tier: Sure(
+            tier.dates.p50, tier.announce, tier.dates.p95, tier.chance, dict(_regions(tier)), promise.confidence
+        )
         for tier in promise.tiers
-        if tier.dates.p50 and tier.dates.p80 and tier.dates.p95
+        if tier.dates.p50 and tier.announce and tier.dates.p95
     }
 
 
@@ -82,6 +110,6 @@ def _regions(tier: TierPromise) -> Iterator[tuple[str, SureThere]]:
         return
     for one in tier.regions:
         at_door = to_door and one.door is not None
-        day = one.door.p80 if to_door and one.door is not None else one.dates.p80
+        day = one.door.announce if to_door and one.door is not None else one.announce
         if day is not None:
             yield one.region, SureThere(day, one.promised, one.chance, at_door)

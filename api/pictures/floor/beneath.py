@@ -1,7 +1,7 @@
 """Under the presses: the benches' work, and each tier's pick-ups with its promised day."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from operator import attrgetter
@@ -12,12 +12,13 @@ from api.languages.sentences import said
 from api.pictures.floor.hours import Span, closed, opening
 from api.pictures.floor.lanes import Items
 from api.pictures.floor.scale import MARGIN, Scale
-from api.services.standing_promise import Sure
+from api.services.standing_promise import Sure, percentile
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Assembly, FinishingJob, PackBatch
 from planner.plan.finished import LotVisit
 from planner.plan.finishing import BROUGHT, TAKEN
+from planner.promise.document import CONFIDENCE
 
 MOST_APART = 260
 """Jobs on a bench that are drawn one by one; beyond, they would be narrower than a line."""
@@ -58,7 +59,8 @@ class Peg:
 class Row:
     """One tier. promise: x of the end of its promised day; late: from there to its last pick-up.
 
-    band: left edge and width from P50 to P95 of its last day; eighty: x of P80; beyond: the band passes the sheet.
+    band: left edge and width from P50 to P95 of its last day; announced: x of the day at the chance picked; beyond: the
+    band passes the sheet.
     """
 
     tier: str
@@ -70,7 +72,7 @@ class Row:
     promise_says: str
     late: tuple[float, float] | None
     band: tuple[float, float] | None = None
-    eighty: float | None = None
+    announced: float | None = None
     beyond: bool = False
     band_says: str = ""
 
@@ -253,7 +255,7 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
             % {"tier": tier.tier, "day": wording.day(tier.promised)},
             late=scale.clipped(due, tier.last_dispatch) if due is not None and tier.days_late else None,
             band=scale.clipped(end_of(one.p50, scale), end_of(one.p95, scale), 2) if one else None,
-            eighty=scale.x(eighty) if one and scale.shows(eighty := end_of(one.p80, scale)) else None,
+            announced=scale.x(likely) if one and scale.shows(likely := end_of(one.by, scale)) else None,
             beyond=one is not None and scale.x(end_of(one.p95, scale)) > scale.width - MARGIN + 0.5,
             band_says=f"{tier.tier}, {band_says(one)}" if one else "",
         )
@@ -281,15 +283,26 @@ def end_of(day: date, scale: Scale) -> datetime:
 def band_says(one: Sure) -> str:
     """How sure a tier's last day is, in words."""
     told = gettext(
-        "last parcel gone: even odds by %(p50)s (P50), 80 %% likely by %(p80)s (P80), almost certain by %(p95)s (P95)"
+        "last parcel gone: even odds by %(p50)s (P50), %(share)s likely by %(by)s (%(percentile)s), almost certain by "
+        "%(p95)s (P95)"
     ) % {
         "p50": wording.day(one.p50),
-        "p80": wording.day(one.p80),
+        "share": wording.chance(one.share),
+        "by": wording.day(one.by),
+        "percentile": one.percentile,
         "p95": wording.day(one.p95),
     }
     if one.chance is None:
         return told
     return f"{told}; {gettext('the promised day holds in %(share)s') % {'share': wording.per_cent(one.chance)}}"
+
+
+def upright(sure: Iterable[Sure]) -> str:
+    """What the upright line of a tier's last day says."""
+    share = next((one.share for one in sure), CONFIDENCE)
+    return gettext("upright: %(share)s likely (%(percentile)s)") % {
+        "share": wording.chance(share), "percentile": percentile(share)
+    }  # fmt: skip
 
 
 def all_gone(plan: RunPlan) -> str:

@@ -88,7 +88,10 @@ def floor_svg(
     used = [colours[name] for name in shown_colours(drawn)]
     legend, lines = _legend(used, legend_y, seen)
     notes = wrapped(
-        _notes(any(row.band or row.beyond for row in tiers), any(lane.others for lane, _ in drawn)),
+        _notes(
+            beneath.upright(known.values()) if any(row.band or row.beyond for row in tiers) else "",
+            any(lane.others for lane, _ in drawn),
+        ),
         seen,
     )
     return draw(
@@ -198,7 +201,7 @@ def _legend(used: list[Swatch], top: float, width: float) -> tuple[list[tuple[Sw
     return placed, -(-len(used) // per_row)
 
 
-def _notes(simulated: bool, shared: bool) -> list[str]:
+def _notes(simulated: str, shared: bool) -> list[str]:
     return [
         gettext("black on the shelf: mounting a tool"),
         gettext("hanging below: purge, from one colour to the next"),
@@ -209,7 +212,7 @@ def _notes(simulated: bool, shared: bool) -> list[str]:
         *(
             [
                 gettext("hatched: last parcel gone, from even odds (P50) to almost certain (P95)"),
-                gettext("upright: 80 % likely (P80)"),
+                simulated,
             ]
             if simulated
             else []

@@ -34,8 +34,8 @@ from tests.support.split_campaign import campaign as split_campaign
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 STATIC_PER_RUN = "100 105 2859 1"
 """The head of the let-down column, and the standards named under each run's sampling plan."""
-STATIC_HOW_SURE = "P50 P80: in 4 of 5 P95: in 19 of 20 P95"
-"""The heads of the table that says how sure the dates are, and what is said under it."""
+STATIC_HOW_SURE = "P50 P95: in 19 of 20 P95"
+"""The heads that stand always in the table that says how sure the dates are, and what is said under it."""
 
 
 def texts(value: Any, skip: tuple[str, ...] = ("code",)) -> Iterator[str]:
@@ -282,7 +282,7 @@ def test_the_pdf_is_the_answers(app):
     assert "people who fall ill" in said["left_out"]
     assert dense(f"Even P95 does not allow for: {'; '.join(said['left_out'])}.") in printed
     for one in said["sure"]:
-        assert dense(wording.day(date.fromisoformat(one["p80"]))) in printed
+        assert dense(wording.day(date.fromisoformat(one["by"]))) in printed
     for sheet in said["runs"]:
         assert dense(sheet["address"]) in printed
     assert app.client.get(f"/v1/plans/{plan_id}/paper.pdf").content[:5] == b"%PDF-"

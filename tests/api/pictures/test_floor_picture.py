@@ -142,7 +142,7 @@ def test_how_sure_a_last_day_is_stands_at_it_and_is_said():
             (sure.p50, sure.p95)]  # fmt: skip
     assert float(band.get("x")) == pytest.approx(ends[0], abs=0.06)
     assert float(band.get("x")) + float(band.get("width")) == pytest.approx(ends[1], abs=0.11)
-    assert f"80 % likely by {wording.day(sure.p80)} (P80)" in " | ".join(titles(picture))
+    assert f"80 % likely by {wording.day(sure.by)} (P80)" in " | ".join(titles(picture))
     far = Sure(last, last, last + timedelta(days=200), 0.25)
     assert f"almost certain by {wording.day(far.p95)} (P95)" in " | ".join(titles(drawn(sure={tier.tier: far})))
     assert len(drawn_days(drawn(sure={tier.tier: far}))) < 2 * len(drawn_days(drawn()))

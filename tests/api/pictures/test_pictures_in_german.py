@@ -34,7 +34,7 @@ from tests.support.pot_plan import pot_plan
 
 PLAN, POTS = pot_plan(), pot_campaign()
 SURE = {
-    tier.tier: Sure(p50=date(2027, 1, 20), p80=date(2027, 1, 21), p95=date(2027, 1, 25), chance=chance)
+    tier.tier: Sure(p50=date(2027, 1, 20), by=date(2027, 1, 21), p95=date(2027, 1, 25), chance=chance)
     for tier, chance in zip(PLAN.tiers, (0.9, 0.6), strict=True)
 }
 NAMES = {"Pots", "shell", "tray", "bowl", "looks"} | set(re.findall(r"[\w-]+", POTS.model_dump_json()))

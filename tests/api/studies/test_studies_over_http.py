@@ -9,7 +9,9 @@ import pytest
 
 from api.languages import wording
 from api.promises.question import PromiseQuestion
+from api.services.standing_promise import sure_of
 from planner.planning.make import make_plan
+from planner.promise.document import Promise
 from planner.studies.parts import Answer, Said
 from planner.studies.promise import STANDING
 from tests.api.inline_worker import InlineWorker
@@ -211,3 +213,29 @@ def test_another_workshops_study_is_like_no_study(guarded_app):
         assert theirs.status_code == nobodys.status_code == 404
         assert theirs.json()["detail"] == nobodys.json()["detail"]
     assert app.client.get(here, headers=willow).status_code == 200
+
+
+def test_the_chance_picked_goes_with_the_plan(app, plan):
+    """Every page, picture, sheet and file that speaks of a promise gives the day at the chance picked last, and says
+    which it is."""
+    inline_worker = InlineWorker(app.service)
+    inline_worker.start()
+    ask = f"/v1/plans/{plan['id']}/promise"
+    app.client.post(ask, json={}, headers={"Prefer": "wait=60"})
+    answer = app.client.post(ask, json={"confidence": 0.95}, headers={"Prefer": "wait=60"}).json()
+    app.client.post(ask, json={"confidence": 0.6, "floors": 100}, headers={"Prefer": "wait=60"})  # a look at less
+    inline_worker.rest()
+    told = Promise.model_validate(answer)
+    other = told.tiers[0].model_copy(update={"announce": date(2028, 1, 1)})
+    assert sure_of(told.model_copy(update={"tiers": [other]}))[other.tier].by == date(2028, 1, 1)
+    of = f"/plans/{plan['id']}"
+    for where in (of, f"{of}/side-by-side"):
+        page = app.client.get(where).text
+        assert "95 % likely" in page
+        assert "80 % likely" not in page
+        for tier in answer["tiers"]:
+            assert f'<strong class="nobreak">{wording.day(date.fromisoformat(tier["announce"]))}</strong>' in page
+    assert '<option value="0.95" selected>' in app.client.get(f"{of}/update").text
+    likely = wording.day(date.fromisoformat(answer["tiers"][0]["announce"]))
+    assert f"95 % likely by {likely} (P95)" in app.client.get(f"/v1{of}/pictures/floor.svg").text
+    assert "upright: 95 % likely (P95)" in app.client.get(f"/v1{of}/pictures/dispatches.svg").text
