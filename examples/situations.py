@@ -69,6 +69,12 @@ def _branches(plan: RunPlan) -> Iterable[str]:
         yield f"if {branch.words} ({branch.chance:.0%}): {', '.join(begins)}; {leaves}{on_top}{recipes}"
 
 
+def _tools_at(plan: RunPlan) -> Iterable[str]:
+    for one in plan.tools_at:
+        by = f", to be there by {_at(one.by)}" if one.by else ", makes nothing"
+        yield f"tool {one.tool} goes to {one.place or 'our own floor'}{by}"
+
+
 def _others(plan: RunPlan) -> Iterable[str]:
     for run in plan.runs:
         change = run.changeover
@@ -406,6 +412,14 @@ SITUATIONS = {
         "setter of its own place.",
         "`places`, and `place` of a press",
         _brought,
+    ),
+    "tool-to-either-place": Situation(
+        "A tool that may go to our press or to the moulder's",
+        "Feet can be moulded on a small press of ours, at 60 an hour, or on one like it at a moulder abroad, at 28, "
+        "who asks 45 for each lot that is brought. Both ways are planned: there it costs 74.67 less. The tool goes "
+        "there for the whole plan.",
+        "`presses` of the tool, which stand at two places; where it goes can be said in `planning.made_at`",
+        lambda plan: [*_tools_at(plan), *_brought(plan)],
     ),
     "assembly-elsewhere": Situation(
         "A workshop abroad puts them together",

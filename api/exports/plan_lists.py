@@ -405,6 +405,11 @@ _DRYING: Columns = (
     Column("Used until", lambda load: load.used_until),
     Column("Runs", lambda load: ", ".join(load.runs), "long"),
 )
+_TOOLS_AT: Columns = (
+    Column("Tool", lambda t: t.tool),
+    Column("Place", lambda t: t.place or ""),
+    Column("To be there by", lambda t: t.by),
+)
 _STEPS: Columns = (
     Column("Tool", lambda s: s.tool),
     Column("Step", lambda s: s.what, ours=True),
@@ -548,6 +553,7 @@ _CAUTIONS: Columns = (
 _LISTS = (
     Sheet("Tiers", lambda _, plan: plan.tiers, _TIERS),
     Sheet("Regions", lambda _, plan: ((tier, line) for tier in plan.tiers for line in tier.regions), _REGIONS),
+    Sheet("Tools at places", lambda _, plan: plan.tools_at, _TOOLS_AT),
     Sheet("Steps on tools", lambda _, plan: plan.tool_steps, _STEPS),
     Sheet("Runs", lambda _, plan: plan.runs, _RUNS),
     Sheet("Changeovers", _changeovers, _CHANGEOVERS),

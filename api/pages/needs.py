@@ -29,6 +29,7 @@ from planner.plan import RunPlan
 from planner.plan.document import Run
 from planner.plan.finished import CarriedLot, LotVisit
 from planner.plan.finishing import BROUGHT, TAKEN
+from planner.plan.made_by import where_made
 from planner.plan.run_names import RunNames
 from planner.readiness import ready_days
 from planner.settled import things
@@ -283,6 +284,7 @@ def _to_mould(run: Run, called: RunNames, left: int, colours: tuple[str, ...]) -
 def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: Sequence[AnyEntry]) -> Iterator[Need]:
     """Lots that leave for another firm or come back, and benches that work on parts. log: all that was written down;
     done: what nobody ticked here, laid against what the plan asks for in its order."""
+    campaign = where_made(campaign, plan)
     told = {(one.of, one.id) for one in log if isinstance(one, Ticked)}
     finished: Counter[tuple[str, tuple[str, ...]]] = Counter()
     for one in done:
@@ -312,7 +314,9 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
                         continue
                     entry = {"what": "finished", "part": lot.part, "colours": lot.colours, "parts": lot.good - had}
                 said = f"{wording.number(parts)} {text}"
-                yield Need(moment.date(), "finishing", said, f"{moment:%H:%M}", f"{of} {key}", of, (entry,))
+                yield Need(
+                    moment.date(), "finishing", said, f"{moment:%H:%M}", f"{of} {key}", _ticked(of, visit), (entry,)
+                )
     carried = {lot.of: lot for lot in plan.carried}
     for job in plan.finishing:
         left: list[dict[str, Any]] = []
@@ -352,7 +356,14 @@ def _carried(
             if (of, key) not in told:
                 more = there if of == "back" and n == len(lot.visits) else ()
                 entries = ({"what": "ticked", "of": of, "id": key}, *more)
-                yield Need(moment.date(), "finishing", text, f"{moment:%H:%M}", f"{of} {key}", of, entries)
+                yield Need(
+                    moment.date(), "finishing", text, f"{moment:%H:%M}", f"{of} {key}", _ticked(of, visit), entries
+                )
+
+
+def _ticked(of: str, visit: LotVisit) -> str:
+    """What a tick of a lot says: what comes to another place, or from there, is not back."""
+    return "arrived" if of == "back" and visit.what in ([BROUGHT], [TAKEN]) else of
 
 
 def _said_of(visit: LotVisit, called: str) -> tuple[str, str]:

@@ -44,6 +44,7 @@ from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
 from planner.material.trials import Kind, trials_take
 from planner.plan.document import RunPlan
+from planner.plan.made_by import where_made
 from planner.readiness import ready_days
 from planner.reading.checks import check as cross_check
 
@@ -66,6 +67,8 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
 
     Raises CampaignProblems where an entry does not fit the campaign, or what is left contradicts itself.
     """
+    in_presses = {one.tool: one.press for one in actuals.entries if isinstance(one, ShotsMade)}
+    campaign = where_made(campaign, plan, in_presses)
     problems = check(campaign, actuals)
     if problems:
         raise CampaignProblems(problems)

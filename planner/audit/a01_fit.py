@@ -7,6 +7,7 @@ from itertools import groupby
 
 from planner.audit.case import Case, Work
 from planner.audit.findings import Findings
+from planner.audit.places import at_two_places
 from planner.plan.document import RuleVerdict
 
 
@@ -23,7 +24,26 @@ def check(case: Case) -> RuleVerdict:
         _is_made_of(case, work, notes)
     for press in case.campaign.presses:
         _begins_as_fixed(case, press, notes)
+    _stands_where_said(case, notes)
     return notes.verdict(case.moulding_due, "moulded parts")
+
+
+def _stands_where_said(case: Case, notes: Findings) -> None:
+    """Each tool at one place, and at the one the plan says, by the moment its first run there begins."""
+    for text in at_two_places(case.as_given, case.plan):
+        notes.fault(text)
+    begins: dict[str, Work] = {}
+    for work in case.works:
+        begins.setdefault(work.run.tool, work)
+    for line in case.plan.tools_at:
+        first = begins.get(line.tool)
+        if first is None:
+            notes.expect(line.by is None, f"tool `{line.tool}` makes nothing, and is said to be needed")
+            continue
+        notes.expect(
+            line.place == first.press.place and line.by is not None and case.clock.second(line.by) == first.begin,
+            f"tool `{line.tool}` is said to be at {line.place or 'our own floor'} from {line.by}; {first} is its first",
+        )
 
 
 def _fits(work: Work, notes: Findings) -> None:

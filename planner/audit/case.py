@@ -18,7 +18,7 @@ from planner.audit.needs import Item, Need, items_in, needs, spoilt
 from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.audit.others import Theirs, ours_and_theirs
 from planner.audit.people import Manned, alone_seconds, manned
-from planner.audit.places import beside
+from planner.audit.places import as_run, beside
 from planner.audit.tool_steps import ready_days
 from planner.audit.weight_prices import at_order_prices
 from planner.campaign import Campaign
@@ -84,7 +84,9 @@ class Case:
     """One campaign and one plan under audit."""
 
     def __init__(self, campaign: Campaign, plan: RunPlan) -> None:
-        self.campaign, self.plan = campaign, plan
+        self.as_given, self.plan = campaign, plan
+        campaign = as_run(campaign, plan)
+        self.campaign = campaign
         self.clock = Clock(campaign.time_zone)
         self.start = self.clock.at(campaign.start)
         self.needs: dict[Item, Need] = needs(campaign)

@@ -7,6 +7,7 @@ from planner.campaign import Campaign
 from planner.campaign.benches import Bench
 from planner.campaign.hours import DAYS
 from planner.campaign.presses import Press
+from planner.plan.document import RunPlan
 
 LONGEST = timedelta(days=3000)
 
@@ -29,6 +30,44 @@ def who_stay(campaign: Campaign, press: Press) -> tuple[int, float]:
     """How many people can stay at presses at once where a press stands, and what an hour of one costs."""
     there = campaign.floor if press.place is None else campaign.places[press.place]
     return there.operators, there.operator_rate_per_hour
+
+
+def as_run(campaign: Campaign, plan: RunPlan) -> Campaign:
+    """The campaign without the presses of tools, and of what hangs together with them, that stand at other places than
+    those where the plan runs them. What the plan runs at two places stays with the first it names."""
+    if not campaign.places:
+        return campaign
+    at: dict[str, str | None] = {}
+    for run in plan.runs:
+        if run.press in campaign.presses:
+            at.setdefault(run.tool, campaign.presses[run.press].place)
+    tools = dict(campaign.tools)
+    for name, tool in tools.items():
+        beside = [name, *(other for other in tools if other != name and _alike(campaign, name, other))]
+        known = next((at[other] for other in beside if other in at), None)
+        if any(other in at for other in beside):
+            here = [one for one in tool.presses if one in campaign.presses and campaign.presses[one].place == known]
+            tools[name] = tool.model_copy(update={"presses": here})
+    return campaign.model_copy(update={"tools": tools})
+
+
+def at_two_places(campaign: Campaign, plan: RunPlan) -> list[str]:
+    """What a plan runs at two places at once: tools, and those that make one part or have one base."""
+    found = []
+    at = {run.tool: campaign.presses[run.press].place for run in plan.runs if run.press in campaign.presses}
+    for run in plan.runs:
+        for other, place in at.items():
+            if run.press in campaign.presses and campaign.presses[run.press].place != place:
+                if other == run.tool:
+                    found.append(f"tool `{other}` runs at two places")
+                elif run.tool in campaign.tools and other in campaign.tools and _alike(campaign, run.tool, other):
+                    found.append(f"tools `{run.tool}` and `{other}` go together and run at two places")
+    return sorted(set(found))
+
+
+def _alike(campaign: Campaign, one: str, other: str) -> bool:
+    a, b = campaign.tools[one], campaign.tools[other]
+    return bool(set(a.cavities) & set(b.cavities)) or (a.base is not None and a.base == b.base)
 
 
 def brought_from(campaign: Campaign, part: str) -> str | None:

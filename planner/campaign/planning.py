@@ -23,6 +23,13 @@ class MadeBy(Document):
     shots: Annotated[int, Field(ge=0, le=1_000_000_000)]
 
 
+class MadeAt(Document):
+    """The place at which a tool works whose presses stand at several."""
+
+    tool: Id
+    place: Id | None = Field(default=None, description="none: our own floor")
+
+
 class Planning(Document):
     """The budget and the aim of the search."""
 
@@ -59,6 +66,12 @@ class Planning(Document):
         max_length=5000,
         description="who makes how many, where several tools make one part; topped up or cut to what is enough. none: "
         "the search decides",
+    )
+    made_at: list[MadeAt] = Field(
+        default=[],
+        max_length=5000,
+        description="where tools work whose presses stand at several places, with all that hang together with them. "
+        "none: the search decides",
     )
     begin_from: OrderOfWork | None = Field(
         default=None, description="an order of work to start from, e.g. that of the plan this one is a variant of"

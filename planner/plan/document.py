@@ -630,6 +630,14 @@ class Audit(PlanPart):
     rules: list[RuleVerdict]
 
 
+class ToolAt(PlanPart):
+    """Where a tool works that may go to several places."""
+
+    tool: str
+    place: str | None = Field(default=None, description="null: our own floor")
+    by: datetime | None = Field(default=None, description="when its first run there begins; null: it makes nothing")
+
+
 class RunPlan(PlanPart):
     """The run plan."""
 
@@ -642,6 +650,7 @@ class RunPlan(PlanPart):
     tiers: list[TierDates]
     tool_steps: list[ToolStepDates] = Field(default=[], description="what is left to do on tools, as listed")
     wishes: list[WishKept] = Field(default=[], description="what became of the campaign's wishes, as listed")
+    tools_at: list[ToolAt] = Field(default=[], description="where tools work that may go to several places")
     runs: list[Run] = Field(description="by press, then in order of work")
     balance: list[Balance]
     materials: list[Material]

@@ -2,6 +2,7 @@
 
 from planner.campaign import Campaign
 from planner.control import Unhurried
+from planner.demand.standing import settled
 from planner.demand.weight_orders import with_price_breaks
 from planner.plan.document import RunPlan
 from planner.planning.make import as_found
@@ -21,7 +22,7 @@ def plan_by_rule(campaign: Campaign) -> RunPlan | None:
     A search begins with these plans, so it ends with none that is worse by what is aimed at. Raises Infeasible where
     the campaign is proven to have no plan, and AuditFailed where the auditor finds the plan to break a rule.
     """
-    inst, names, _ = compiled(shared_out(with_price_breaks(campaign), Unhurried()), Unhurried())
+    inst, names, _ = compiled(shared_out(with_price_breaks(settled(campaign)), Unhurried()), Unhurried())
     made = first_plans(inst, packed_instance(inst), timing_for(inst))
     lowest = beforehand(inst)
     found = as_found(inst, made[0][1], lowest.total, lowest.basis) if made else None

@@ -14,7 +14,7 @@ from planner.expected.search import aims_at_the_mean, least_mean
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
 from planner.planning.anew import ANEW_ROUNDS
-from planner.planning.shares import shared_out
+from planner.planning.placed import placed
 from planner.planning.verdict import audited
 from planner.planning.wished import compiled, priced
 from planner.planning.written import AVERAGE, sound, written
@@ -94,11 +94,14 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
     control.report(Progress("reading", 0.0))
+    bound = 0.0
     if campaign.planning.told is None:
-        shared = shared_out(with_price_breaks(campaign), control)
+        shared, bound = placed(with_price_breaks(campaign), control)
         campaign = campaign.model_copy(update={"planning": shared.planning})
     campaign = with_price_breaks(campaign)  # by what is moulded, whoever of several tools turned out to mould it
     inst, names, start = compiled(campaign, control)
+    if bound > inst.several_bound:
+        inst = inst._replace(several_bound=bound)
     order, told = campaign.planning.begin_from, campaign.planning.told
     if order is None:
         return _afresh(inst, names, control, start)

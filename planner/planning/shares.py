@@ -19,7 +19,7 @@ from planner.demand.shared_parts import Sharing, Shots, told
 from planner.planning.quiet import Quiet
 from planner.schedule.encode import compile_campaign
 from planner.schedule.infeasible import NoPlan
-from planner.schedule.search import Budget, search
+from planner.schedule.search import Budget, Found, search
 
 ALL_WAYS = 64
 """Ways to share up to which every one is looked at."""
@@ -62,6 +62,15 @@ def shared_out(campaign: Campaign, control: Control) -> Campaign:
     return _as_it_came_out(campaign) if depends_on_shares(campaign) else campaign
 
 
+def looked_at(campaign: Campaign, control: Control, bound_effort: float = 0.0) -> Found | None:
+    """What a short search ends with; None where it finds no plan. bound_effort: see Budget."""
+    inst, _ = compile_campaign(campaign)
+    try:
+        return search(inst, Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort), Quiet(control))
+    except NoPlan:
+        return None
+
+
 class _Looks:
     """Ways looked at, the best of them, and whether there is time for more."""
 
@@ -86,16 +95,10 @@ class _Looks:
             return False
         self._known.add(key)
         self._number += 1
-        campaign = _saying(self._campaign, self._found, way)
-        inst, _ = compile_campaign(campaign)
-        budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
-        try:
-            value = search(inst, budget, Quiet(self._control)).objective
-        except NoPlan:
+        look = looked_at(_saying(self._campaign, self._found, way), self._control)
+        if look is None or (self.best is not None and look.objective >= self._value - 1e-9 * abs(self._value)):
             return False
-        if self.best is not None and value >= self._value - 1e-9 * abs(self._value):
-            return False
-        self.best, self._value = [dict(shots) for shots in way], value
+        self.best, self._value = [dict(shots) for shots in way], look.objective
         return True
 
     def around(self, step: float) -> None:

@@ -18,6 +18,7 @@ from planner.plan.inspection import curves
 from planner.plan.money import purged_kg
 from planner.plan.split import with_splits
 from planner.plan.tool_steps import tool_steps
+from planner.plan.tools_at import tools_at
 from planner.plan.wishes import WishCost, wishes_kept
 from planner.planning.contents import contents, cost_lines, payments, told_apart
 from planner.planning.outcome import held_to_bounds, outcome_of
@@ -124,6 +125,7 @@ def written(
         tiers=tiers,
         tool_steps=tool_steps(campaign, names.clock),
         wishes=wishes_kept(names, work.runs, worth),
+        tools_at=tools_at(campaign, work.runs),
         runs=work.runs,
         balance=material_balance.balance(names),
         materials=work.materials,

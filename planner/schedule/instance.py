@@ -25,6 +25,9 @@ NO_INTS, NO_BOOLS = NO_FLOATS.astype(np.int64), NO_FLOATS.astype(np.bool_)
 NO_MOMENTS = np.zeros(0, dtype=np.int64)
 NO_GRID = np.zeros((0, 0))
 NO_PAIRS, NO_LINE, NO_TABLE = np.zeros((0, 0), dtype=np.int64), np.zeros(0), np.zeros((0, 0, 0))
+ANYWHERE = 2
+"""Value of `several` where tools may work at several places."""
+
 NONE = np.zeros(0, dtype=np.int64)
 NO_BOOL_PAIRS, NO_BOOL_TABLE = NO_PAIRS.astype(np.bool_), NO_TABLE.astype(np.bool_)
 
@@ -253,7 +256,7 @@ class Instance(NamedTuple):
     waves: int = 0  # at least 1 where `leaving`
 
     # goods that several runs make, each tool a share: what each makes is a good of its own behind all others
-    several: int = 0  # 1: there are any
+    several: int = 0  # 1: there are any; ANYWHERE: tools may work at several places too
     first_source: Ints = NONE  # (G) the first good that a good draws on; last_source: behind the last; equal: none
     last_source: Ints = NONE
     several_bound: float = 0.0  # money that no plan undercuts, whoever makes how many

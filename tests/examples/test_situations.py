@@ -1,5 +1,6 @@
 """Ordinary situations, each planned anew: what makes it special, by hand, and its page as it was written."""
 
+import json
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
@@ -8,6 +9,7 @@ import pytest
 from examples.situations import FOLDER, PAGES, SITUATIONS, campaign_of, page, plan_of
 from planner.control import Unhurried
 from planner.planning.make import make_plan
+from planner.reading import read
 
 PLANS = {}
 
@@ -242,6 +244,35 @@ def test_feet_come_from_a_moulder_abroad():
         for press in first
     }
     assert cost["setter hours"] == pytest.approx((seconds["big"] * 30 + seconds["small"] * 12) / 3600)
+
+
+def test_feet_are_moulded_where_that_costs_less():
+    """750 shots of 25 s are 5.21 h, two changeovers as long at either press. Ours at 60 an hour and 30 a setter hour,
+    theirs at 28 and 12, and three lots at 45: 32 and 18 an hour less, 135 more. With 75 a lot more it costs more there.
+    Each way planned alone comes to the same; no way costs less, which is proven."""
+    plan = planned("tool-to-either-place")
+    (line,) = plan.tools_at
+    assert (line.tool, line.place, f"{line.by:%a %H:%M}") == ("foot", "far works", "Mon 06:00")
+    assert {run.press for run in plan.runs if run.tool == "foot"} == {"small"}
+    document = json.loads((FOLDER / "tool-to-either-place.json").read_text(encoding="utf-8"))
+    alone = {}
+    for press in ("second", "small"):
+        document["tools"]["foot"]["presses"] = [press]
+        alone[press] = make_plan(read(document), Unhurried())
+        assert not alone[press].tools_at
+    here, there = (alone[press].outcome.total for press in ("second", "small"))
+    assert plan.outcome.total == pytest.approx(there)
+    assert plan.outcome.status == "optimal"
+    feet = [run for run in plan.runs if run.tool == "foot"]
+    setting_up = sum((run.changeover.end - run.changeover.start).total_seconds() for run in feet) / 3600
+    hours = 750 * 25 / 3600 + setting_up
+    assert here - there == pytest.approx(hours * (60 - 28) + setting_up * (30 - 12) - 3 * 45)
+    document["tools"]["foot"]["presses"] = ["second", "small"]
+    document["places"]["far works"]["lot_price"] = 45 + 75 / 3 + 1
+    dearer = make_plan(read(document), Unhurried())
+    assert dearer.tools_at[0].place is None
+    assert dearer.outcome.total == pytest.approx(here)
+    assert not dearer.finishing_lots
 
 
 def test_pots_are_put_together_by_a_workshop_abroad_and_come_back():

@@ -82,6 +82,15 @@ def test_without_its_place_a_press_waits_for_our_setter_and_nothing_travels():
     )
 
 
+def test_without_the_other_place_feet_stay_here_and_cost_more():
+    data = document("tool-to-either-place")
+    data["tools"]["foot"]["presses"] = ["second"]
+    here, plan = planned(data), plan_of("tool-to-either-place")
+    assert {run.press for run in here.runs if run.tool == "foot"} == {"second"}
+    assert {run.press for run in plan.runs if run.tool == "foot"} == {"small"}
+    assert here.outcome.total > plan.outcome.total
+
+
 def test_without_its_place_assembly_begins_as_soon_as_pots_are_moulded():
     data = document("assembly-elsewhere")
     del data["places"], data["assembly"]["place"]

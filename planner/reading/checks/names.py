@@ -11,6 +11,7 @@ from planner.campaign.wishes import WishedRuns
 from planner.errors import Problem
 
 SINGULAR = {
+    "places": "place",
     "presses": "press",
     "tools": "tool",
     "toolmakers": "toolmaker",
@@ -182,6 +183,10 @@ def _wishes(campaign: Campaign) -> Iterator[Mention]:
         yield Mention(("planning", "made_by", n, "tool"), "tools", one.tool)
         for k, colour in enumerate(one.colours):
             yield Mention(("planning", "made_by", n, "colours", k), "colours", colour)
+    for n, stands in enumerate(campaign.planning.made_at):
+        yield Mention(("planning", "made_at", n, "tool"), "tools", stands.tool)
+        if stands.place is not None:
+            yield Mention(("planning", "made_at", n, "place"), "places", stands.place)
     for n, wish in enumerate(campaign.wishes):
         named: list[tuple[Steps, WishedRuns | None]] = [
             (("runs",), wish.runs),

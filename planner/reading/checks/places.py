@@ -1,18 +1,24 @@
 """Other places: what stands where, and what is not planned between them."""
 
-from collections import defaultdict
 from collections.abc import Iterator
 
 from planner.campaign.benches import Bench
 from planner.campaign.document import Campaign
-from planner.campaign.dryer_rate import dryers_to_plan
 from planner.campaign.pointers import pointer
 from planner.campaign.whereabouts import places_of, taken_at, taken_piece_at
+from planner.demand.standing import (
+    MOST_WAYS,
+    dried_elsewhere,
+    first_in_the_way,
+    groups,
+    number_of_ways,
+    ways,
+)
 from planner.errors import Problem
 
 
 def check(campaign: Campaign) -> list[Problem]:
-    """Presses and benches at unknown places; tools, parts, pieces and dried resins that would be at two at once."""
+    """Presses and benches at unknown places; parts, pieces and dried resins that would be at two at once."""
     unknown = [
         Problem(
             pointer("presses", name, "place"),
@@ -36,11 +42,10 @@ def check(campaign: Campaign) -> list[Problem]:
     return [
         *_names(campaign),
         *_presses(campaign),
-        *_tools(campaign),
+        *_standing(campaign),
+        *_in_presses(campaign),
         *_parts(campaign),
-        *_taken(campaign),
-        *_pieces(campaign),
-        *_dried(campaign),
+        *_together(campaign),
     ]
 
 
@@ -81,46 +86,46 @@ def _presses(campaign: Campaign) -> Iterator[Problem]:
             )
 
 
-def _tools(campaign: Campaign) -> Iterator[Problem]:
-    based: dict[str, tuple[str, str]] = {}
-    for name, tool in campaign.tools.items():
-        at = places_of(campaign, tool.presses)
-        if len(at) > 1:
+def _standing(campaign: Campaign) -> Iterator[Problem]:
+    """Tools that cannot all work at one place, and so many that may that not every way is looked at."""
+    found = groups(campaign)
+    for group in found:
+        if not group.places:
+            first = group.tools[0]
+            others = [f"`{one}`" for one in group.tools[1:]]
+            beside = f", with {', '.join(others)} by the same parts or base," if others else ""
             yield Problem(
-                pointer("tools", name, "presses"),
-                f"tool `{name}` may run {_said(at)}; moving a tool between places is not planned",
-                "name presses of one place only; a copy of the tool at the other is a tool of its own",
+                pointer("tools", first, "presses"),
+                f"tool `{first}`{beside} is named for presses {_said(list(group.named))}; they work at one place, and "
+                "at none of these can they make all their parts with what is in presses now",
+                "name presses of one place that fit for all of them",
             )
+    if number_of_ways(found) > MOST_WAYS:
+        yield Problem(
+            pointer("tools", found[-1].tools[0], "presses"),
+            f"tools may stand at places in {number_of_ways(found)} ways; up to {MOST_WAYS} are looked at",
+            "name presses of one place for some of these tools",
+        )
+
+
+def _in_presses(campaign: Campaign) -> Iterator[Problem]:
+    for press, machine in campaign.presses.items():
+        if machine.tool is None or machine.tool not in campaign.tools:
             continue
-        here = at[0] if at else ""
-        for press, machine in campaign.presses.items():
-            if machine.tool == name and (machine.place or "") != here:
-                yield Problem(
-                    pointer("presses", press, "tool"),
-                    f"tool `{name}` is in press `{press}` {_said([machine.place or ''])} and runs {_said(at)}",
-                    "take it out there: say where it is once it has been moved",
-                )
-        if tool.base is not None:
-            other = based.setdefault(tool.base, (name, here))
-            if other[1] != here:
-                yield Problem(
-                    pointer("tools", name, "base"),
-                    f"base `{tool.base}` would be {_said([other[1]])} with tool `{other[0]}` and {_said([here])} with "
-                    f"`{name}`",
-                    "name presses of one place for all tools of a base",
-                )
+        at = places_of(campaign, campaign.tools[machine.tool].presses)
+        if (machine.place or "") not in (at or [""]):
+            yield Problem(
+                pointer("presses", press, "tool"),
+                f"tool `{machine.tool}` is in press `{press}` {_said([machine.place or ''])} and runs {_said(at)}",
+                "take it out there: say where it is once it has been moved",
+            )
 
 
 def _parts(campaign: Campaign) -> Iterator[Problem]:
+    several = {tool for group in groups(campaign) for tool in group.tools}
     for name, part in campaign.parts.items():
-        presses = [p for tool in campaign.tools.values() if name in tool.cavities for p in tool.presses]
-        at = places_of(campaign, presses)
-        if len(at) > 1:
-            yield Problem(
-                pointer("parts", name),
-                f"part `{name}` would be moulded {_said(at)}; which of them makes how many is not planned",
-                "leave one of its tools out, or share the orders between two parts by hand",
-            )
+        tools = [one for one, tool in campaign.tools.items() if name in tool.cavities]
+        at = places_of(campaign, [press for one in tools for press in campaign.tools[one].presses])
         if not [one for one in at if one]:
             continue
         if part.finishing and part.finishing[0].lot_parts is not None:
@@ -129,6 +134,23 @@ def _parts(campaign: Campaign) -> Iterator[Problem]:
                 f"part `{name}` comes in the lots in which it is brought {_said(at, 'from')}, and stays together",
                 "say `lot_parts` of the place alone",
             )
+        for n, stock in enumerate(part.stock):
+            if not stock.finished and several & set(tools):
+                yield Problem(
+                    pointer("parts", name, "stock", n, "finished"),
+                    f"part `{name}` may be moulded {_said(at)}, and nothing says at which of them this stock lies",
+                    "name presses of the place where it lies for its tools, or leave `finished` out once it is here",
+                )
+
+
+def _together(campaign: Campaign) -> Iterator[Problem]:
+    """What would be at two places at once; where tools may stand at several, however they stand."""
+    if ways(campaign):
+        return
+    one = first_in_the_way(campaign)
+    yield from _taken(one)
+    yield from _pieces(one)
+    yield from _dried(one)
 
 
 def _taken(campaign: Campaign) -> Iterator[Problem]:
@@ -156,27 +178,17 @@ def _pieces(campaign: Campaign) -> Iterator[Problem]:
 
 
 def _dried(campaign: Campaign) -> Iterator[Problem]:
-    at: dict[str, set[str]] = defaultdict(set)
-    for tool in campaign.tools.values():
-        for part in tool.cavities:
-            for barrel in campaign.parts[part].barrels if part in campaign.parts else []:
-                at[barrel.resin] |= set(places_of(campaign, tool.presses))
-    resins = [name for name in at if name in campaign.resins and campaign.resins[name].drying_hours > 0]
-    looked_after = set(dryers_to_plan(campaign, resins))
-    for resin in sorted(resins):
-        elsewhere = sorted(at[resin] - {""})
-        if not elsewhere:
-            continue
-        if len(at[resin]) > 1:
+    for resin, at in dried_elsewhere(campaign):
+        if len(at) > 1:
             yield Problem(
                 pointer("resins", resin),
-                f"resin `{resin}` is dried, and moulded {_said(sorted(at[resin]))}; a dryer stands at one place",
+                f"resin `{resin}` is dried, and moulded {_said(at)}; a dryer stands at one place",
                 "list it twice, once for each place",
             )
-        elif (campaign.resins[resin].dryer or resin) in looked_after:
+        else:
             yield Problem(
                 pointer("resins", resin, "dryer_kg" if campaign.resins[resin].dryer_kg is not None else "dryer"),
-                f"resin `{resin}` is moulded {_said(elsewhere)}; dryers that are looked after stand on our own floor",
+                f"resin `{resin}` is moulded {_said(at)}; dryers that are looked after stand on our own floor",
                 "leave `dryer_kg` out, and give it no dryer that another resin uses",
             )
 

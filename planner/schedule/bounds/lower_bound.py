@@ -22,7 +22,7 @@ from planner.schedule.bounds.press_model import cheapest_press_work, least_press
 from planner.schedule.bounds.press_paths import MOST_ARCS, MOST_ARCS_FOR_MONEY, small_enough
 from planner.schedule.bounds.whole_bags import bought_once
 from planner.schedule.bounds.work import production_cost
-from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.instance import ANYWHERE, Instance, packed_instance
 from planner.schedule.lot_sizes import may_be_cut
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import COST, timing_for
@@ -104,6 +104,15 @@ def beforehand(inst: Instance) -> LowerBound:
     return LowerBound(
         presses, 0.0, inst.fixed_cost + presses, "press hours of all shots with the warm-ups closing forces"
     )
+
+
+def at_hand(inst: Instance) -> float:
+    """Money that no plan undercuts, of the bounds that take no search."""
+    if inst.several:
+        return inst.several_bound
+    once = paid_anyway(inst)
+    least = least_changeovers(once)
+    return max(beforehand(inst).total, at_once(once, least, earliest_dispatch(once, least)).total)
 
 
 def paid_anyway(inst: Instance) -> Instance:
@@ -219,6 +228,9 @@ def with_effort(
 
 def _over_shares(inst: Instance) -> LowerBound:
     """What no plan undercuts whoever makes how many, where several tools make a part: worked out beforehand."""
+    if inst.several == ANYWHERE:
+        basis = "wherever tools work that may go to several places, and whoever makes how many: the least of each way"
+        return LowerBound(max(0.0, inst.several_bound - inst.fixed_cost), 0.0, inst.several_bound, basis)
     basis = (
         "whoever makes how many: the cheapest shots that mould enough, one changeover to each tool or group of tools "
         "in each colour, batches that no plan can send in time"

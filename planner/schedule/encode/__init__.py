@@ -12,7 +12,9 @@ from planner.campaign.unknown_melts import UNKNOWN, unknown_melts
 from planner.demand.into_moulds import IntoMoulds, at_the_least, depends_on_shares, into_moulds
 from planner.demand.items import RunDemand, covered_items, put_together, run_demands, sharings
 from planner.demand.parcels import pack_batches
+from planner.demand.standing import at_places, settled, ways
 from planner.purge.figures import campaign_figures
+from planner.schedule.bounds.lower_bound import at_hand
 from planner.schedule.bounds.several_tools import bound_over_shares
 from planner.schedule.encode.arrays import ints
 from planner.schedule.encode.at_the_shot import with_moulding_over
@@ -34,7 +36,7 @@ from planner.schedule.encode.presses import press_fields, press_hours, tool_fiel
 from planner.schedule.encode.runs import melt_fields, melts_that_come, run_fields
 from planner.schedule.encode.several_tools import everything_made, shared_works, whoever_makes
 from planner.schedule.encode.wishes import with_wishes
-from planner.schedule.instance import Instance
+from planner.schedule.instance import ANYWHERE, Instance
 
 __all__ = ["NO_WISH_REFUSED", "Names", "RefusedWish", "aimed", "compile_campaign", "horizon_days"]
 
@@ -45,7 +47,19 @@ TIE_BREAK = 1e-6
 def compile_campaign(
     campaign: Campaign, refused: Mapping[int, RefusedWish] = NO_WISH_REFUSED
 ) -> tuple[Instance, Names]:
-    """Compile a campaign that passed its cross-checks. refused: its wishes that are left out."""
+    """Compile a campaign that passed its cross-checks. refused: its wishes that are left out. Tools whose presses stand
+    at several places are at one, and the bound is that of every way in which they may stand."""
+    every = ways(campaign)
+    if not every:
+        return _at_one_place(campaign, refused)
+    instance, names = _at_one_place(settled(campaign), refused)
+    bound = min(at_hand(_at_one_place(at_places(campaign, way), refused)[0]) for way in every)
+    none = ints([0] * len(names.goods))
+    sources = {} if instance.several else {"first_source": none, "last_source": none}
+    return instance._replace(several=ANYWHERE, several_bound=bound, **sources), names
+
+
+def _at_one_place(campaign: Campaign, refused: Mapping[int, RefusedWish]) -> tuple[Instance, Names]:
     runs = run_demands(campaign)
     instance, names = _compiled(campaign, refused, runs, into_moulds(campaign, runs))
     found = sharings(campaign)

@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from examples.situations import FOLDER
+from examples.situations import FOLDER, campaign_of
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
@@ -85,6 +85,46 @@ WAYS: dict[str, tuple[str, Spoil]] = {
     "carriage paid on another day": ("A12", paid_on("carriage", "2027-01-20")),
     "carriage to be paid later": ("A12", of_campaign(30, "places", "far works", "balance_days")),
 }
+
+
+@cache
+def to_either_place() -> tuple[Campaign, RunPlan]:
+    """Feet go to one of two places."""
+    campaign = campaign_of("tool-to-either-place")
+    return campaign, make_plan(campaign, Unhurried())
+
+
+def said_elsewhere(_: Json, plan: Json) -> None:
+    plan["tools_at"][0]["place"] = None
+
+
+def said_later(_: Json, plan: Json) -> None:
+    plan["tools_at"][0]["by"] = moved(plan["tools_at"][0]["by"], 1)
+
+
+def run_at_both(_: Json, plan: Json) -> None:
+    last = [run for run in plan["runs"] if run["tool"] == "foot"][-1]
+    last["press"] = "second"
+
+
+def moulded_here(_: Json, plan: Json) -> None:
+    """Lots are brought of what the plan moulds here."""
+    for run in plan["runs"]:
+        if run["tool"] == "foot":
+            run["press"] = "second"
+
+
+AT_PLACES: dict[str, tuple[str, Spoil]] = {
+    "said to be elsewhere": ("A1", said_elsewhere),
+    "said to be needed later": ("A1", said_later),
+    "run at two places": ("A1", run_at_both),
+    "brought from where nothing is moulded": ("A8", moulded_here),
+}
+
+
+@pytest.mark.parametrize("name", AT_PLACES)
+def test_a_tool_that_is_not_where_it_is_said_is_caught(name: str) -> None:
+    assert AT_PLACES[name][0] in broken_rules(*spoilt(*to_either_place(), AT_PLACES[name][1]))
 
 
 def test_the_plan_holds_and_the_places_setter_goes_from_press_to_press() -> None:

@@ -6,7 +6,10 @@ from copy import deepcopy
 import pytest
 
 from examples.situations import FOLDER
+from planner.audit import audit
+from planner.control import Unhurried
 from planner.errors import CampaignProblems
+from planner.planning.make import make_plan
 from planner.reading import read
 
 DOCUMENT = json.loads((FOLDER / "moulder-elsewhere.json").read_text(encoding="utf-8"))
@@ -21,6 +24,76 @@ def put(document, value, *path):
 
 def copy_of_the_tool(document):
     document["tools"]["foot 2"] = document["tools"]["foot"] | {"presses": ["big"]}
+
+
+def anywhere(document):
+    document["tools"]["foot"]["presses"] = ["big", "small"]
+
+
+def nowhere_all(document):
+    """Here nothing makes lids, there nothing makes pots."""
+    document["parts"]["lid"] = {"barrels": [{"resin": "pp", "mass_g": 20}]}
+    document["tools"]["foot"]["cavities"] = {"foot": 2, "lid": 2}
+    document["tools"]["pot"]["cavities"] = {"foot": 2, "pot": 2}
+
+
+def unfinished_somewhere(document):
+    anywhere(document)
+    document["parts"]["foot"]["stock"] = [{"colours": ["sage"], "count": 10, "finished": False}]
+
+
+def six_tools(document):
+    for n in range(1, 6):
+        document["parts"][f"foot {n}"] = document["parts"]["foot"]
+        document["tools"][f"foot {n}"] = document["tools"]["foot"] | {
+            "cavities": {f"foot {n}": 4}, "presses": ["big", "small"]
+        }  # fmt: skip
+
+
+ACCEPTED = {
+    "a tool that may go to either place": anywhere,
+    "a copy of the tool at the other place": copy_of_the_tool,
+    "a tool in a press there, that may run here too": lambda d: (
+        anywhere(d),
+        put(d, "foot", "presses", "small", "tool"),
+    ),
+    "the place to go to, said": lambda d: (anywhere(d), put(d, [{"tool": "foot"}], "planning", "made_at")),
+}
+
+
+@pytest.mark.parametrize("what", ACCEPTED)
+def test_is_planned_and_each_tool_is_at_one_place(what):
+    document = deepcopy(DOCUMENT)
+    ACCEPTED[what](document)
+    document["planning"]["rounds"] = 2
+    campaign = read(document)
+    plan = make_plan(campaign, Unhurried())
+    at = {(run.tool, campaign.presses[run.press].place) for run in plan.runs}
+    assert len(at) == len({tool for tool, _ in at})
+    assert {line.tool for line in plan.tools_at} >= {"foot"}
+    assert audit(campaign, plan).holds
+    if "in a press" in what:
+        assert ("foot", "far works") in at
+    if "said" in what:
+        assert ("foot", None) in at
+
+
+REMEDIES = {
+    "presses of one place": (nowhere_all, lambda d: put(d, ["big"], "tools", "foot", "presses")),
+    "where the stock lies": (unfinished_somewhere, lambda d: put(d, ["small"], "tools", "foot", "presses")),
+    "fewer with a choice": (six_tools, lambda d: [put(d, ["big"], "tools", f"foot {n}", "presses") for n in (1, 2)]),
+}
+
+
+@pytest.mark.parametrize("what", REMEDIES)
+def test_the_remedy_leads_to_what_is_accepted(what):
+    document = deepcopy(DOCUMENT)
+    wrong, right = REMEDIES[what]
+    wrong(document)
+    with pytest.raises(CampaignProblems):
+        read(document)
+    right(document)
+    assert read(document)
 
 
 def dried(document):
@@ -61,8 +134,11 @@ REFUSED = {
     "a part put together there and assembled here": (put_together_at_two, "/parts/foot"),
     "a piece taken at two places": (piece_at_both, "/pieces/leaf"),
     "a place nobody knows": (lambda d: put(d, "moon", "presses", "small", "place"), "/presses/small/place"),
-    "a tool at two places": (lambda d: put(d, ["big", "small"], "tools", "foot", "presses"), "/tools/foot/presses"),
-    "a part made at two places": (copy_of_the_tool, "/parts/foot"),
+    "parts that no place can make together": (nowhere_all, "/tools/foot/presses"),
+    "stock of which nobody knows where it lies": (unfinished_somewhere, "/parts/foot/stock/0/finished"),
+    "more ways than are looked at": (six_tools, "/tools/foot 5/presses"),
+    "a place to go to that nobody knows": (
+        lambda d: put(d, [{"tool": "foot", "place": "moon"}], "planning", "made_at"), "/planning/made_at/0/place"),
     "a tool left in a press elsewhere": (lambda d: put(d, "foot", "presses", "big", "tool"), "/presses/big/tool"),
     "a resin dried at both": (dried, "/resins/pp"),
     "a dryer looked after, elsewhere": (in_a_planned_dryer, "/resins/abs/dryer_kg"),

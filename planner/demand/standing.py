@@ -1,0 +1,173 @@
+"""At which place a tool works that may go to several (RULES.md, F11): all tools that hang together by their parts or a
+base are at one, and those of them that cannot go there make nothing."""
+
+from collections.abc import Iterator
+from itertools import islice, product
+from typing import NamedTuple
+
+from planner.campaign import Campaign
+from planner.campaign.dryer_rate import dryers_to_plan
+from planner.campaign.fit import fitting
+from planner.campaign.operators import enough_operators
+from planner.campaign.planning import MadeAt
+from planner.campaign.whereabouts import places_of, taken_at, taken_piece_at
+from planner.demand.shared_parts import makers
+
+MOST_WAYS = 16
+"""Ways in which tools may stand at places, each of which is looked at and bounded."""
+
+Standing = dict[str, str]
+"""Tool -> the place where it works; `""`: our own floor."""
+
+
+class Group(NamedTuple):
+    """Tools that are at one place, and where that may be. named: the places in which their presses stand."""
+
+    tools: tuple[str, ...]
+    named: tuple[str, ...]
+    places: tuple[str, ...]
+
+
+def groups(campaign: Campaign) -> list[Group]:
+    """Tools whose presses stand at several places, with all that hang together with them; sorted."""
+    if not campaign.places:
+        return []
+    found = []
+    for tools in _hanging_together(campaign):
+        named = places_of(campaign, (press for tool in tools for press in campaign.tools[tool].presses))
+        if len(named) > 1:
+            found.append(Group(tools, tuple(named), tuple(at for at in named if _may_be(campaign, tools, at))))
+    return found
+
+
+def ways(campaign: Campaign) -> list[Standing]:
+    """Every way in which tools may stand, the same ones first each time; none where no tool has a choice."""
+    return list(islice(_ways(campaign, groups(campaign)), MOST_WAYS))
+
+
+def number_of_ways(found: list[Group]) -> int:
+    """In how many ways groups of tools may stand, whether or not they go together."""
+    number = 1
+    for group in found:
+        number *= len(group.places)
+    return number
+
+
+def at_places(campaign: Campaign, way: Standing) -> Campaign:
+    """The campaign with tools at those places alone: presses elsewhere are none of theirs."""
+    tools = {
+        name: tool.model_copy(
+            update={"presses": [one for one in tool.presses if places_of(campaign, [one]) == [way[name]]]}
+        )
+        if name in way
+        else tool
+        for name, tool in campaign.tools.items()
+    }
+    made_at = [MadeAt(tool=tool, place=place or None) for tool, place in sorted(way.items())]
+    planning = campaign.planning.model_copy(update={"made_at": made_at})
+    return campaign.model_copy(update={"tools": tools, "planning": planning})
+
+
+def settled(campaign: Campaign) -> Campaign:
+    """The campaign with each tool at one place: where the campaign says it is, else where its order of work has it."""
+    found = ways(campaign)
+    if not found:
+        return campaign
+    told = _told(campaign)
+    return at_places(
+        campaign, max(found, key=lambda way: sum(way[tool] == at for tool, at in told.items() if tool in way))
+    )
+
+
+def first_in_the_way(campaign: Campaign) -> Campaign:
+    """The campaign with tools standing in the first way that their presses name, whether or not that goes together."""
+    found = groups(campaign)
+    return at_places(campaign, {tool: group.places[0] for group in found if group.places for tool in group.tools})
+
+
+def _told(campaign: Campaign) -> Standing:
+    planning = campaign.planning
+    if planning.made_at:
+        return {one.tool: one.place or "" for one in planning.made_at}
+    if planning.begin_from is None:
+        return {}
+    return {
+        run.tool: campaign.presses[press].place or ""
+        for press, runs in planning.begin_from.presses.items()
+        if press in campaign.presses
+        for run in runs
+    }
+
+
+def _ways(campaign: Campaign, found: list[Group]) -> Iterator[Standing]:
+    if not found:
+        return
+    for places in product(*(group.places for group in found)):
+        way = {tool: at for group, at in zip(found, places, strict=True) for tool in group.tools}
+        if _goes_together(at_places(campaign, way)):
+            yield way
+
+
+def _goes_together(campaign: Campaign) -> bool:
+    """Whether nothing is taken, or dried, at two places."""
+    return (
+        all(len(taken_at(campaign, part)) < 2 for part in campaign.parts)
+        and all(len(taken_piece_at(campaign, piece)) < 2 for piece in campaign.pieces)
+        and not dried_elsewhere(campaign)
+    )
+
+
+def dried_elsewhere(campaign: Campaign) -> list[tuple[str, list[str]]]:
+    """(resin, where it is moulded) of those that are dried at another place and here too, or in a dryer that is looked
+    after, which stands on our own floor."""
+    at: dict[str, set[str]] = {}
+    for tool in campaign.tools.values():
+        for part in tool.cavities:
+            for barrel in campaign.parts[part].barrels if part in campaign.parts else []:
+                at.setdefault(barrel.resin, set()).update(places_of(campaign, tool.presses))
+    dried = [name for name in sorted(at) if name in campaign.resins and campaign.resins[name].drying_hours > 0]
+    after = dryers_to_plan(campaign, dried)
+    return [
+        (resin, sorted(at[resin]))
+        for resin in dried
+        if at[resin] - {""} and (len(at[resin]) > 1 or (campaign.resins[resin].dryer or resin) in after)
+    ]
+
+
+def _hanging_together(campaign: Campaign) -> list[tuple[str, ...]]:
+    """Tools by parts that several make, and by bases; each group sorted, and all."""
+    group = {tool: {tool} for tool in campaign.tools}
+    together = list(makers(campaign).values())
+    bases: dict[str, list[str]] = {}
+    for name, tool in campaign.tools.items():
+        if tool.base is not None:
+            bases.setdefault(tool.base, []).append(name)
+    for tools in (*together, *bases.values()):
+        joined = set().union(*(group[tool] for tool in tools))
+        for tool in joined:
+            group[tool] = joined
+    return sorted({tuple(sorted(tools)) for tools in group.values()})
+
+
+def _may_be(campaign: Campaign, tools: tuple[str, ...], place: str) -> bool:
+    """Whether a group can make all its parts at a place, and none of it is held elsewhere."""
+    for name, press in campaign.presses.items():
+        held = {press.tool, *(run.tool for run in press.begins_with)} & set(tools)
+        if held and places_of(campaign, [name]) != [place]:
+            return False
+    unsure = campaign.uncertainty.tools if campaign.uncertainty is not None else {}
+    trials = (unsure[tool].first_trial for tool in tools if tool in unsure)
+    on = {trial.press for trial in trials if trial is not None and trial.press is not None}
+    if on and places_of(campaign, on) != [place]:
+        return False
+    able = {part for tool in tools if _can_run(campaign, tool, place) for part in campaign.tools[tool].cavities}
+    return able >= {part for tool in tools for part in campaign.tools[tool].cavities}
+
+
+def _can_run(campaign: Campaign, tool: str, place: str) -> bool:
+    return any(
+        places_of(campaign, [press]) == [place]
+        and campaign.presses[press].has_hours
+        and enough_operators(campaign, tool, press)
+        for press in fitting(campaign, tool)
+    )
