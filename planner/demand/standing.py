@@ -144,8 +144,8 @@ def _hanging_together(campaign: Campaign) -> list[tuple[str, ...]]:
             bases.setdefault(tool.base, []).append(name)
     for tools in (*together, *bases.values()):
         joined = set().union(*(group[tool] for tool in tools))
-        for tool in joined:
-            group[tool] = joined
+        for one in joined:
+            group[one] = joined
     return sorted({tuple(sorted(tools)) for tools in group.values()})
 
 

@@ -50,13 +50,15 @@ def compile_campaign(
     """Compile a campaign that passed its cross-checks. refused: its wishes that are left out. Tools whose presses stand
     at several places are at one, and the bound is that of every way in which they may stand."""
     every = ways(campaign)
-    if not every:
-        return _at_one_place(campaign, refused)
+    if len(every) < 2:
+        return _at_one_place(settled(campaign), refused)
     instance, names = _at_one_place(settled(campaign), refused)
     bound = min(at_hand(_at_one_place(at_places(campaign, way), refused)[0]) for way in every)
-    none = ints([0] * len(names.goods))
-    sources = {} if instance.several else {"first_source": none, "last_source": none}
-    return instance._replace(several=ANYWHERE, several_bound=bound, **sources), names
+    instance = instance._replace(several=ANYWHERE, several_bound=bound)
+    if not instance.first_source.size:
+        none = ints([0] * len(names.goods))
+        instance = instance._replace(first_source=none, last_source=none)
+    return instance, names
 
 
 def _at_one_place(campaign: Campaign, refused: Mapping[int, RefusedWish]) -> tuple[Instance, Names]:
