@@ -36,8 +36,10 @@ def shown_at_once(campaign: Path, since: float) -> Iterator[Shown]:
 
 
 def _print_at_once(campaign: Path, since: float) -> None:
+    import gc
     import json
 
+    gc.disable()  # it ends with its answer
     import planner
     from api.command.readable import in_short
     from planner.errors import PlannerError

@@ -10,7 +10,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
 
 from planner.expected.in_scenario import scenario_instance
 from planner.schedule.bounds.changeovers import least_changeovers
@@ -61,5 +60,7 @@ def mean_bound(
         return None
     values = np.array(found)
     error = float(values.std(ddof=1)) / np.sqrt(values.size)
+    from scipy.special import stdtrit  # here: loading it takes a third of a second, and most plans need none of it
+
     low = float(values.mean() - stdtrit(values.size - 1, CONFIDENCE) * error)
     return MeanBound(float(values.mean()), low, values.size, BASIS)
