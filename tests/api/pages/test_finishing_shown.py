@@ -43,6 +43,22 @@ def test_all_of_it_can_be_ticked_away(name):
     assert finished == (1000 if name == "pad-printing" else 0), "painted parts do not say their colour in the log"
 
 
+def test_what_comes_from_another_place_arrives_and_is_not_back():
+    campaign, plan = planned("tool-to-either-place")
+    ticks = [need.tick for need in needs(plan, campaign, []) if need.what == "finishing"]
+    assert ticks.count("sent") == ticks.count("arrived") == len(plan.finishing_lots) == 3
+    assert "back" not in ticks
+
+
+def test_the_plans_page_says_where_a_tool_goes(app):
+    campaign, plan = planned("tool-to-either-place")
+    text = app.client.get(f"/plans/{publish(app.service, campaign, plan)}").text
+    section = text[text.index('id="tools-at"') :]
+    assert section.index("foot") < section.index("far works") < section.index("</section>")
+    _, rows = plan_lists(campaign, plan)["Tools at places"]
+    assert [list(row)[:2] for row in rows] == [["foot", "far works"]]
+
+
 def test_parts_written_down_are_asked_for_no_more():
     campaign, plan = planned("pad-printing")
     all_cream = {"what": "finished", "at": "2027-01-12T12:00", "part": "pot", "colours": ["cream"], "parts": 600}
