@@ -18,6 +18,7 @@ from api.pages.form_rows import Filled
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services import plans
 from api.services.published import Published, find_published
 from planner.campaign import Campaign
 from planner.campaign.common_case import common_case, uncertainty_of
@@ -45,7 +46,8 @@ def reckon_with(
     """Plans a variant that reckons with the rows, and with what is usual for all else."""
     shown = find_published(service, caller.workshop_id, plan_id)
     filled = form_rows.read({name: value for name, value in form.items() if isinstance(value, str)})
-    unsure, problems = _said(shown.campaign, filled)
+    sent = Campaign.model_validate_json(plans.campaign_text(service, caller.workshop_id, plan_id))
+    unsure, problems = _said(sent, filled)
     if not problems:
         title = f"{shown.row.title}: reckoned with what is unsure"
         wish = {"variants": [{"title": title[:200], "patch": [{"op": "add", "path": "/uncertainty", "value": unsure}]}]}
@@ -58,7 +60,7 @@ def reckon_with(
 
 
 def _said(campaign: Campaign, filled: Filled) -> tuple[dict[str, Any], dict[str, str]]:
-    """What is unsure as a document: what the campaign says or what is usual, with the rows on top."""
+    """What is unsure as a document: what the campaign, as it was sent, says or what is usual, with the rows on top."""
     document = campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
     made = Made({"tools": document["tools"]})
     doubts(made, filled)

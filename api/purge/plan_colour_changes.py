@@ -17,6 +17,7 @@ from api.services import jobs, plans
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.errors import Problem
+from planner.reading import kept
 
 router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
 
@@ -39,7 +40,7 @@ def read_colour_changes(
 ) -> Response:
     """The melts the tool runs through that barrel, its hot runner included, and what the barrel holds at the start."""
     form = negotiation.choose(accept, FORMS)
-    campaign = Campaign.model_validate_json(plans.campaign_text(service, caller.workshop_id, plan_id))
+    campaign = kept(plans.campaign_text(service, caller.workshop_id, plan_id))
     where = press or _first_press(campaign, tool)
     _check(campaign, tool, where, barrel)
     return in_form(changes_of(campaign, tool, where, barrel), campaign.colours, form, drawing)

@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 from api.services.floor_log import as_entries
 from planner.actuals.entries import AnyEntry
 from planner.campaign import Campaign
+from planner.reading import kept
 from worker.records import floor, reading
 from worker.records.floor import LoggedEntry
 from worker.records.reading import PlanRow
@@ -24,7 +25,7 @@ class Forebear:
 
     @cached_property
     def campaign(self) -> Campaign:
-        return Campaign.model_validate_json(self.campaign_text.removeprefix("\ufeff"))
+        return kept(self.campaign_text)
 
     @property
     def log(self) -> list[AnyEntry]:

@@ -13,6 +13,7 @@ from api.service.refusals import Conflict, NotFound
 from api.services.finding import find_plan
 from planner.campaign import Campaign
 from planner.plan import RunPlan
+from planner.reading import kept
 from worker.records import reading
 from worker.records.reading import PlanRow
 
@@ -109,7 +110,7 @@ class AtHand:
                 plan, campaign = documents()
                 both = (
                     RunPlan.model_validate_json(plan),
-                    Campaign.model_validate_json(campaign.removeprefix("\ufeff")),
+                    kept(campaign),
                     dict[Hashable, str](),
                     dict[Hashable, Sequence[Any]](),
                 )

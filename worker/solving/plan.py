@@ -14,6 +14,7 @@ from planner.errors import Problem
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.planning.verdict import left_out
+from planner.reading import kept
 from worker.records import plan_claims
 from worker.records.plan_claims import PLANS, PlanClaim, Published
 from worker.settings import Settings
@@ -69,7 +70,7 @@ def job_of(mine: PlanClaim, settings: Settings, planner: Planner) -> Job[RunPlan
 
 def _think(mine: PlanClaim, control: WatchedControl, planner: Planner) -> RunPlan:
     control.begin()
-    campaign = Campaign.model_validate_json(mine.document)
+    campaign = kept(mine.document)
     planning = campaign.planning
     if planning.rounds is not None:
         control.leave_to_rounds()  # and from the beginning, so that the plan is the same on any machine
