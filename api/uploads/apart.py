@@ -1,7 +1,7 @@
 """Tables are read in a process of their own: what takes too long or too much ends with it, and holds up nobody."""
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import BinaryIO, Concatenate, ParamSpec, TypeVar
 
 from api.apart.process import Allowance, Ended, Places, call, may_take
@@ -74,6 +74,10 @@ class _Earning:
     def __init__(self, table: Table) -> None:
         self._table, self._earned = table, 0.0
         self.headings, self.source = table.headings, table.source
+
+    def refunded_elsewhere(self, heading: str) -> Mapping[str, str]:
+        """The table's."""
+        return self._table.refunded_elsewhere(heading)
 
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
         """The table's."""
