@@ -5,10 +5,13 @@ from copy import deepcopy
 from datetime import datetime
 from itertools import combinations
 
+import pytest
+
 from examples.situations import campaign_of, plan_of
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.reading import read
+from tests.support.assertions import broken_rules
 
 
 def document(name):
@@ -89,6 +92,35 @@ def test_without_the_other_place_feet_stay_here_and_cost_more():
     assert {run.press for run in here.runs if run.tool == "foot"} == {"second"}
     assert {run.press for run in plan.runs if run.tool == "foot"} == {"small"}
     assert here.outcome.total > plan.outcome.total
+
+
+def test_orders_that_open_at_once_are_packed_sooner():
+    data = document("opens-later")
+    for line in data["orders"]:
+        line.pop("opens", None)
+    at_once, plan = planned(data), plan_of("opens-later")
+    assert max(batch.start for batch in at_once.batches) < max(batch.start for batch in plan.batches)
+    assert at_once.tiers[0].last_dispatch < plan.tiers[0].last_dispatch
+
+
+@pytest.mark.parametrize("opens", ["2027-01-22", "2027-01-29"])
+def test_packed_before_its_orders_open_is_caught(opens):
+    """The plan packs them on the 21st."""
+    data = document("opens-later")
+    data["orders"][1]["opens"] = opens
+    assert "A10" in broken_rules(read(data), plan_of("opens-later"))
+
+
+def test_without_a_deposit_the_resin_is_paid_once():
+    data = document("deposits")
+    for one in data["resins"].values():
+        one.pop("deposit_share", None)
+        one.pop("balance_days", None)
+    paid = {}
+    for name, plan in (("with", plan_of("deposits")), ("without", planned(data))):
+        paid[name] = [line.on for line in plan.cash if line.of == "pp"]
+    assert len(paid["with"]) == 2
+    assert len(paid["without"]) == 1
 
 
 def test_without_its_place_assembly_begins_as_soon_as_pots_are_moulded():

@@ -175,6 +175,14 @@ def test_a_plan_waits_for_its_steps_and_shows_them():
     assert all(rule.holds for rule in audit(asked, plan).rules)
 
 
+def test_without_its_steps_the_lid_is_moulded_sooner():
+    begins = {}
+    for steps in (REWORK, {}):
+        plan = make_plan(campaign({"lid": steps, "cup": {}}, ANNA), Unhurried())
+        begins[bool(steps)] = min(run.start for run in plan.runs if run.tool == "lid")
+    assert begins[False] < begins[True]
+
+
 @pytest.mark.parametrize("spoil", ["end", "missing", "too early"])
 def test_the_auditor_sees_what_is_wrong_with_them(spoil):
     asked = campaign({"lid": REWORK, "cup": {}}, ANNA)
