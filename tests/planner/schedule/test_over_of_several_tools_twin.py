@@ -2,6 +2,7 @@
 end at the best of every way to share in every order, and their bound holds whoever makes how many."""
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from planner.errors import CampaignProblems
 from planner.plan.wishes import as_kept
 from planner.planning.make import make_plan
 from planner.planning.shares import shared_out
+from planner.promise.make import make_promise
 from planner.reading import read
 from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.encode import compile_campaign
@@ -198,6 +200,22 @@ def test_who_looks_at_a_plan_again_finds_what_each_tool_makes_in_it() -> None:
     again = {(run.tool, run.melts): run.shots for run in run_demands(as_kept(silent, plan))}
     assert again == {(run.tool, tuple(run.melts)): run.shots for run in plan.runs}
     assert len({run.tool for run in plan.runs}) == 3
+
+
+@pytest.mark.parametrize(("late", "leaves"), [(0, 11), (1, 12), (3, 14), (5, 18), (7, 18)])
+@pytest.mark.parametrize("two_cores", [False, True])
+def test_promises_wait_for_the_tool_that_moulds_over_its_share(two_cores: bool, late: int, leaves: int) -> None:
+    """Half of the knobs in cream are the old grip's. From six on its morning is enough for its few dozen shots, and all
+    that is left to pack is packed by the pick-up at 14:00; it is ready so many days late, on the 16th a Saturday."""
+    data = _document(two_cores)
+    data["tools"]["old grip"]["ready"] = "2027-01-11"
+    data["planning"] = {"rounds": 2, "seed": 1}
+    data["planning"]["made_by"] = [{"tool": "grip", "colours": ["cream"], "shots": 25}]
+    plan = make_plan(read(data), Unhurried())
+    assert {run.tool for run in plan.runs} >= {"grip", "old grip"}
+    data["uncertainty"] = {"tools": {"old grip": {"ready_days": {"early": late, "likely": late, "late": late}}}}
+    (tier,) = make_promise(read(data), plan, replications=20).tiers
+    assert tier.dates.p50 == tier.dates.p95 == date(2027, 1, leaves)
 
 
 def test_pieces_that_cannot_be_had_are_missed_before_anything_is_sought() -> None:
