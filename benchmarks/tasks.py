@@ -79,8 +79,7 @@ def cycle_time(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     """Correct a cycle time."""
     page = hand.page
     page.goto(f"{live.url}/plans/{known['own']}")
-    hand.click(page.get_by_role("link", name="Change this campaign"))
-    hand.click(page.locator("details.section:has(> fieldset#tools) > summary"))
+    hand.click(page.get_by_role("link", name="tools and cycle times"))
     hand.type(page.locator('[id="tools.0.cycle_s"]'), "38")
     hand.click(page.get_by_role("button", name="Plan with these changes").last)
     hand.planned()

@@ -81,9 +81,10 @@ def kilograms(kg: float, write: Write = number) -> str:
 
 
 def per_cent(share: float, write: Write = number) -> str:
-    """`5.7 %`; with one more place below one per cent."""
+    """`5.7 %`, `95 %`; with one more place below one per cent."""
     value = share * 100
-    return f"{write(value, 2 if 0 < abs(value) < 0.995 else 1)}{THIN}%"
+    whole = abs(value - round(value)) < 0.05
+    return f"{write(value, 2 if 0 < abs(value) < 0.995 else 0 if whole else 1)}{THIN}%"
 
 
 def duration(seconds: float) -> str:

@@ -49,7 +49,7 @@ def promised(promise: dict[str, Any]) -> list[str]:
 def _outcome(plan: RunPlan) -> str:
     end = plan.outcome
     return (
-        f"{money(end.total, plan.currency)}; no plan can cost less than {number(end.lower_bound, 2)} "
+        f"{money(end.total, plan.currency)}; best possible cost {number(end.lower_bound, 2)} "
         f"({end.avoidable_gap:.1%} of what the order of work decides could still be saved); {end.ended}"
     )
 
@@ -68,7 +68,7 @@ def _average(plan: RunPlan) -> Iterable[str]:
         yield f"  late even if all goes well, on purpose: {', '.join(late)} (that plan costs {then})"
     if mean.bound is not None and mean.bound_low is not None:
         yield (
-            f"  on average no plan can cost less than {number(mean.bound, 2)} (95 % sure: not less than "
+            f"  best possible cost on average {number(mean.bound, 2)} (95 % sure: not less than "
             f"{number(mean.bound_low, 2)}); knowing everything beforehand would save at most "
             f"{number(mean.mean - mean.bound, 2)}"
         )

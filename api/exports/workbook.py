@@ -33,7 +33,7 @@ _BOLD, _BOLD_COUNT, _BOLD_AMOUNT = 11, 12, 13
 """Places in the style sheet below."""
 _OF_FORM = {"count": _COUNT, "amount": _AMOUNT, "share": _SHARE}
 _WIDE, _WIDE_TEXT = 60, 40
-"""Characters across a column of long texts, which are wrapped, and at most across one of other texts."""
+"""Characters across a column of long texts, and at most across one of other texts; what is longer is wrapped."""
 _MEASURED = 200
 """Rows of a list by which its columns are made as wide as what they hold."""
 _DAY_WIDE, _MOMENT_WIDE = 17, 23
@@ -279,7 +279,7 @@ def _cells(letters: Mapping[str, str]) -> Callable[[Value, Form, int], str]:
         if value is None:
             return f"{_styled(_OF_FORM.get(form, _PLAIN))}/>"
         if isinstance(value, str):
-            return text_cell(value, form == "long")
+            return text_cell(value, form == "long" or _room(value) >= _WIDE_TEXT)
         if isinstance(value, bool):
             return f' t="b"><v>{value:d}</v></c>'
         if isinstance(value, Calculated):

@@ -187,6 +187,12 @@ def kept(days_late: int, promised: bool, chance: float | None) -> str:
     return f"not safe: {holds}" if chance >= EVEN else f"more likely late: {holds}"
 
 
+def whose_figure(basis: str) -> str:
+    """Where kilograms of a purge come from, in a word or two."""
+    known = {"given": gettext("your figure"), "measured": gettext("measured"), "estimated": gettext("estimated")}
+    return known.get(basis, basis)
+
+
 def counted(count: int, one: str, many: str | None = None) -> str:
     """`1 run`, `21 runs`."""
     return f"{number(count)} {ngettext(one, many or one + 's', count)}"

@@ -12,6 +12,7 @@ from api.pages import drafting, form_rows
 from api.pages.doubtful import SURE
 from api.pages.form_fields import HEAD, SECTIONS
 from api.pages.form_held import Held, held
+from api.pages.form_help import HELP
 from api.pages.form_made import Made
 from api.pages.form_rows import Filled
 from api.pages.form_words import labelled
@@ -113,6 +114,7 @@ def shown_form(
         {"Cache-Control": "no-store"},
         head=HEAD,
         sections=SECTIONS,
+        helps=HELP,
         labelled=labelled,
         folded=folded - {section, *filled.opened, *wrong_in},
         holds=holds,

@@ -1,6 +1,8 @@
 """A plan's lists: runs, benches and parcels, what to buy."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
+from itertools import groupby
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -8,6 +10,8 @@ from pydantic import BeforeValidator
 
 from api.exports.weekly import weekly
 from api.pages.auth import PageReader, PageRoute
+from api.pages.needs import Need
+from api.pages.still_to_do import still_to_do
 from api.pages.templating import drawn, page, twice
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
@@ -18,6 +22,7 @@ from api.pictures.path import path_svg
 from api.pictures.stock import stock_svg
 from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services import floor_log
 from api.services.published import find_published
 from api.services.standing_promise import how_sure
 from api.serving.reach import reached_at
@@ -102,8 +107,14 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
         campaign=shown.campaign,
         materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
         pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
+        to_order=days_to_order(still_to_do(shown, floor_log.entries(service, caller.workshop_id, plan_id))),
         weeks=weekly(shown.plan.cash),
     )
+
+
+def days_to_order(asked: Sequence[Need]) -> list[tuple[date, list[Need]]]:
+    """What is still to be ordered, by the last day for it."""
+    return [(day, list(of)) for day, of in groupby((n for n in asked if n.what == "order"), key=lambda n: n.day)]
 
 
 @router.get("/{plan_id}/pictures")

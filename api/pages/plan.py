@@ -9,12 +9,12 @@ from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api.http.moments import moment
-from api.languages.reading import now_reading
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.either_way import now_lines, then_lines
 from api.pages.floor_window import FloorWindow, floor_shown
-from api.pages.needs import in_order, needs, ticked, todays
+from api.pages.needs import needs, ticked, todays
+from api.pages.still_to_do import still_to_do
 from api.pages.templating import drawn, page
 from api.pages.verdict import verdict
 from api.pages.wall_clock import now_at
@@ -59,10 +59,7 @@ def show(
         return page("failed.html", row=row)
     shown = find_published(service, caller.workshop_id, plan_id)
     log = floor_log.entries(service, caller.workshop_id, plan_id)
-    asked = shown.listed(  # entries are added and struck, never changed: as many up to the same last one are the same
-        ("needs", len(log), log[-1].id if log else "", now_reading()),
-        lambda: in_order(shown.plan, shown.campaign, floor_log.as_entries(log)),
-    )
+    asked = still_to_do(shown, log)
     changed = _changed(plans.document_before(service, caller.workshop_id, plan_id, shown.revision), shown)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
     mean = shown.plan.outcome.expected

@@ -99,6 +99,7 @@ environment.filters |= {
     "said_of": said_of,
     "begun": lambda text: text[:1].upper() + text[1:],
     "days": wording.days,
+    "whose_figure": wording.whose_figure,
     "counted": wording.counted,
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),
     "iso": lambda when: when.isoformat(),

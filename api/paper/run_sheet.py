@@ -275,7 +275,7 @@ def _purge(purge: Purge) -> list[str]:
         "time": wording.duration(purge.seconds),
         "low": wording.kilograms(purge.kg_p10),
         "high": wording.kilograms(purge.kg_p90),
-        "basis": said(purge.basis),
+        "basis": wording.whose_figure(purge.basis),
     }
     if purge.way == "melt alone":
         return [title, gettext("%(kg)s, %(shots)s, about %(time)s (%(low)s to %(high)s, %(basis)s)") % told]

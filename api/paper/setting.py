@@ -35,7 +35,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
             [gettext("starts"), wording.day(paper.start)],
             [_costs(paper), wording.exact_money(paper.total, money)],
             *_average(paper),
-            [gettext("no plan can cost less than"), wording.exact_money(paper.lower_bound, money)],
+            [gettext("best possible cost"), wording.exact_money(paper.lower_bound, money)],
             [gettext("could still save up to"), wording.per_cent(paper.gap)],
             [gettext("purge"), wording.kilograms(paper.purge_kg)],
         ],
@@ -120,7 +120,7 @@ def _average(paper: Paper) -> list[list[str]]:
     facts = [[gettext("costs on average"), wording.exact_money(paper.mean, paper.currency)]]
     if paper.mean_bound is not None:
         bound = wording.exact_money(paper.mean_bound, paper.currency)
-        facts.append([gettext("on average no plan can cost less than"), bound])
+        facts.append([gettext("best possible cost on average"), bound])
     if paper.chance_all is not None:
         facts.append([gettext("chance that every tier ships on time"), wording.per_cent(paper.chance_all)])
     if paper.when_late is not None:

@@ -50,7 +50,7 @@ def cost_svg(plan: RunPlan, width: float = 760.0) -> str:
     lower = wording.money(plan.outcome.lower_bound, plan.currency)
     notes = wrapped(
         [
-            gettext("black: no plan can cost less than %(money)s") % {"money": lower},
+            gettext("black: best possible cost, %(money)s") % {"money": lower},
             gettext("open: what a better plan might still save"),
         ],
         width - name - 8,

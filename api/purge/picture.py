@@ -157,7 +157,7 @@ def _follower(change: ColourChange, colours: dict[str, Swatch], sheet: _Sheet, x
     if change.compound_kg:
         notes.append(f"+ {gettext('compound')}")
     if change.basis in ("measured", "given"):
-        notes.append(sentences.said(change.basis))
+        notes.append(wording.whose_figure(change.basis))
     return Follower(
         swatch=colours[colour_of(change.to)],
         name=_name(change.to, sheet, sheet.cell - 2, NAME_SIZE),
@@ -186,7 +186,7 @@ def _says(change: ColourChange, sheet: _Sheet) -> str:
         told += f", {wording.money(change.money, sheet.currency)}"
     if change.compound_kg:
         told += f"; {gettext('%(kg)s of it purging compound') % {'kg': wording.kilograms(change.compound_kg)}}"
-    return f"{told}; {sentences.said(change.basis)}: {sentences.said(change.because)}"
+    return f"{told}; {wording.whose_figure(change.basis)}: {sentences.said(change.because)}"
 
 
 def _range(change: ColourChange) -> str:

@@ -117,6 +117,6 @@ class Names:
         """What to write instead, with the nearest known wording where there is one."""
         near = self.nearest(text)
         if near is not None:
-            return f"did you mean {near}? Say so, or mend the cell"
+            return f"did you mean {near}? Say so, or correct the cell"
         some = ", ".join(self._ids[:8]) + (", ..." if len(self._ids) > 8 else "")
         return f"write one of {some}, or say which of them it means"

@@ -318,7 +318,7 @@ class _Reader:
     def _check_said(self, said: str) -> None:
         status = plain(said)
         if never_counts(said):
-            raise Spoiled(f"{shown(said)!r}: no order any more", "leave it aside, or mend the cell if it is wrong")
+            raise Spoiled(f"{shown(said)!r}: no order any more", "leave it aside, or correct the cell if it is wrong")
         if status in self._not_counted:
             raise Spoiled(f"{shown(said)!r} does not count, as you said", "leave it aside, or say that it counts")
         if status not in self._counts:

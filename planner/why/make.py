@@ -184,9 +184,9 @@ class _Telling:
         return ("on the way to the bench" if any(visit.out for visit in going) else "on the way here") + firms
 
     def _said(self, links: list[Link]) -> list[str]:
-        """The chain as a list of short sayings, latest first; runs on one press together."""
+        """The chain as a list of short sayings, latest first; runs of a press together, a bench by its days."""
         press_of = {self.run_ids[lot]: self.names.presses[row[w.PRESS]] for lot, row in enumerate(self.timing.lots)}
-        said: list[tuple[str, list[str]]] = []
+        alike: list[tuple[str, list[Link]]] = []
         for link in links:
             if "closed" in link.kind:
                 continue
@@ -211,14 +211,11 @@ class _Telling:
                 "wish": f"a wish, until {short_moment(link.until)}",
                 "moulded over": f"what {link.of} is moulded over, until {short_moment(link.until)}",
             }.get(link.kind) or f"press {press_of[link.of]}"
-            named = [link.of] if link.kind in ("run", "changeover") else []
-            if link.back_to:
-                named = [link.of if link.back_to == link.of else f"{link.back_to} to {link.of}"]
-            if said and said[-1][0] == head:
-                said[-1][1].extend(named)
+            if alike and alike[-1][0] == head:
+                alike[-1][1].append(link)
             else:
-                said.append((head, named))
-        short = [f"{head} ({', '.join(_short(ids))})" if ids else head for head, ids in said]
+                alike.append((head, [link]))
+        short = [f"{head} ({named})" if (named := _named(links)) else head for head, links in alike]
         if len(short) > MOST_SAID:
             short[MOST_SAID - 2 : -2] = [f"{len(short) - MOST_SAID} more waits before"]
         return short
@@ -244,6 +241,14 @@ class _Telling:
             saves_per_hour=round(more.per_hour, 6),
             sooner_hours=more.sooner_s / 3600,
         )
+
+
+def _named(links: list[Link]) -> str:
+    """Which ones: runs by their ids, work at a bench by its days; "" where the kind of wait says it all."""
+    if links[0].back_to:
+        first, last = short_day(min(link.since for link in links)), short_day(max(link.until for link in links))
+        return first if first == last else f"{first} to {last}"
+    return ", ".join(_short([link.of for link in links if link.kind in ("run", "changeover")]))
 
 
 def _short(ids: list[str], most: int = 6) -> list[str]:

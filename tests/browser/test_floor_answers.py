@@ -170,7 +170,7 @@ def test_a_run_let_go_on_another_press_becomes_a_wish_planned_beside(open_page, 
     page.mouse.up()
     expect(page.locator("#move-press")).to_have_value(there.press)
     assert page.url.partition("#")[0] == address
-    page.locator("#opened").get_by_role("button", name="Plan it so, beside this plan").click()
+    page.locator("#opened").get_by_role("button", name="Plan with this move, beside this plan").click()
     page.wait_for_url(re.compile(r"/plans/[0-9a-z]+$"))
     assert page.url != address
     wanted = page.request.get(page.url.replace("/plans/", "/v1/plans/") + "/campaign").json()["wishes"]
@@ -204,7 +204,7 @@ def test_without_script_links_and_a_form_do_the_same(browser, wishes):
     expect(page.get_by_role("heading", name="Why it is here")).to_be_visible()
     page.get_by_label("When").select_option("not before")
     page.get_by_label("Day").fill("20 Jan 2027")
-    page.get_by_role("button", name="Plan it so, beside this plan").last.click()
+    page.get_by_role("button", name="Plan with this move, beside this plan").last.click()
     page.wait_for_url(re.compile(r"/plans/[0-9a-z]+$"))
     assert page.url != wishes[0]
     context.close()

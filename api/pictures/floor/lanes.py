@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 
 from api.languages import gettext, wording
 from api.languages.run_words import named_run, said_of
-from api.languages.sentences import said
 from api.pictures.colours import Swatch, colour_of
 from api.pictures.drawing import text_width
 from api.pictures.floor.scale import Scale
@@ -189,7 +188,7 @@ def _purge(purge: Purge) -> str:
         "new": purge.to,
         "kg": wording.kilograms(purge.kg),
         "shots": wording.counted(purge.shots, "shot"),
-        "basis": said(purge.basis),
+        "basis": wording.whose_figure(purge.basis),
     }
     if not purge.compound_kg:
         return told_purge

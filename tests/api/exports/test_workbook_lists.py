@@ -170,3 +170,10 @@ def test_a_list_that_goes_on_in_another_sheet_is_not_added_up_in_half() -> None:
     assert [cell.value for sheet in book for cell in sheet["B"] if cell.row > 1] == list(range(25))
     fits = opened(workbook_bytes({"Orders": Laid(("a", "n"), rows[:9], ("", "count"), (False, True))}, most_rows=10))
     assert fits["Orders"].max_row == 10  # no room for a sum: none
+
+
+def test_a_text_wider_than_its_column_is_wrapped_so_that_its_end_is_read() -> None:
+    long = "Underside lid for the tall pot, second edition, left"
+    sheet = opened(workbook_bytes({"Runs": Laid(("Run", "Tool"), [[long, "lid"]])}))["Runs"]
+    assert sheet["A2"].alignment.wrap_text
+    assert not sheet["B2"].alignment.wrap_text

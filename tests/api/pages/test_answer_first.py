@@ -48,7 +48,7 @@ def test_a_yes_says_when_all_is_gone_and_a_no_whose_promise_is_weakest():
 
 def test_a_promise_at_the_door_is_not_measured_by_the_day_of_handing_over():
     door = [tier.model_copy(update={"promised_to": "door"}) for tier in TIERS]
-    assert verdict(door, simulated(0.1, 0.25, 0.5)).about == f"{FIRST} has a chance of 25.0\u202f% to keep its promise."
+    assert verdict(door, simulated(0.1, 0.25, 0.5)).about == f"{FIRST} has a chance of 25\u202f% to keep its promise."
 
 
 def test_nothing_is_asserted_that_was_not_simulated():

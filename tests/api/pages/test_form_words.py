@@ -1,9 +1,13 @@
 """What was changed, in the form's words and in the reader's language; names and values as they were typed."""
 
+import html
+
 import pytest
 
 from api.languages import reading
 from api.languages.reading import Reader
+from api.pages.form_fields import HEAD, SECTIONS
+from api.pages.form_help import HELP
 from api.pages.form_words import between, labelled, place, told
 
 
@@ -47,3 +51,15 @@ def test_who_reads_german_reads_what_was_done_in_german(in_german):
     assert told("shared by a link to read: Anna, for 30 days") == (
         "über einen Link zum Lesen geteilt: Anna, für 30 Tage"
     )
+
+
+def test_help_stands_beside_fields_that_are_asked_for(app):
+    """Each help belongs to a field there is; the page says it beside that field, which names it as its description."""
+    asked = {(s.name, ask.name) for s in SECTIONS for ask in s.asks} | {("head", ask.name) for ask in HEAD}
+    assert set(HELP) - asked == set()
+    page = html.unescape(app.client.get("/start/form?example=starter").text)
+    for (section, name), words in HELP.items():
+        field = name if section == "head" else f"{section}.0.{name}"
+        if f'id="{field}"' in page:
+            assert f'id="{field}-help">{words}<' in page, field
+            assert f'aria-describedby="{field}-help"' in page, field

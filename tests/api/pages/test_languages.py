@@ -20,6 +20,7 @@ from api.languages import reading, wording
 from api.languages.reading import Reader
 from api.languages.sentences import CONTEXT, in_language, said
 from api.pages.form_fields import HEAD, SECTIONS
+from api.pages.form_help import HELP
 from planner.audit.rules import RULES
 from planner.cautions import dwell, texts
 from planner.errors import AuditFailed, Problem
@@ -185,7 +186,7 @@ def in_american() -> Iterator[None]:
 def test_every_sentence_of_form_rules_and_cautions_has_its_pattern(in_german):
     """What the form asks, what each rule says, each caution and who says so: none stays English."""
     asked = {one for s in SECTIONS for one in (s.title, s.one, s.hint, *(ask.label for ask in s.asks)) if one}
-    asked |= {ask.label for ask in HEAD} | set(RULES.values())
+    asked |= {ask.label for ask in HEAD} | set(RULES.values()) | set(HELP.values())
     warned = [value for name, value in vars(texts).items() if name.isupper()]
     cautions = {
         one for one in strings_in(warned) if len(one.split()) > 2 and not re.match(r"29 CFR|HSE|Polyplastics", one)

@@ -44,9 +44,14 @@ class ReadOut(HTMLParser):
     def handle_data(self, data: str) -> None:
         words = " ".join(data.split())
         if words and self.heard and {"svg", "script", "style"}.isdisjoint(self.open):
-            what, before = self.heard[-1]
-            if what in self.open or what == "verdict":
-                self.heard[-1] = (what, f"{before} {words}".strip())
+            self._add(-1, words)
+            if len(self.heard) > 1 and self.heard[-2][0] == "summary":  # a heading in a line that folds names both
+                self._add(-2, words)
+
+    def _add(self, at: int, words: str) -> None:
+        what, before = self.heard[at]
+        if what in self.open or what == "verdict":
+            self.heard[at] = (what, f"{before} {words}".strip())
 
     def what(self, *kinds: str) -> list[tuple[str, str]]:
         return [one for one in self.heard if one[0] in kinds]

@@ -161,7 +161,7 @@ def test_the_picture_hangs_followers_from_each_colour_cheapest_first(app, width)
             assert words[1] == kilograms_said(change["kg"])
             range_said = [float(figure) for figure in words[2].split("–")]
             assert range_said == pytest.approx([change["kg_p10"], change["kg_p90"]], abs=0.051)
-            assert (words[-1] == "given") == (change["basis"] == "given")
+            assert (words[-1] == "your figure") == (change["basis"] == "given")
             title = follower.find(f"{SVG}title").text
             assert f"{change['shots']} shots" in title
             assert change["because"] in title

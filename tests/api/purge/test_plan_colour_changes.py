@@ -37,7 +37,7 @@ def test_the_hot_runner_is_in_it(app, here):
 
 def test_as_a_picture_and_as_a_list(app, here):
     words = texts(app.client.get(f"{here}?tool=small", headers={"Accept": "image/svg+xml"}).text)
-    assert {"sage", "white", "given"} <= set(words)
+    assert {"sage", "white", "your figure"} <= set(words)
     assert any("all colours in pp" in word for word in words)
     assert app.client.get(f"{here}?tool=small", headers={"Accept": "text/csv"}).text.count("\n") == 3
     assert app.client.get(f"{here}?tool=small", headers={"Accept": "image/png"}).status_code == 406
