@@ -100,6 +100,14 @@ def _standing(campaign: Campaign) -> Iterator[Problem]:
                 "at none of these can they make all their parts with what is in presses now",
                 "name presses of one place that fit for all of them",
             )
+    for n, one in enumerate(campaign.planning.made_at):
+        at = places_of(campaign, campaign.tools[one.tool].presses) if one.tool in campaign.tools else []
+        if at and (one.place or "") not in at:
+            yield Problem(
+                pointer("planning", "made_at", n, "place"),
+                f"tool `{one.tool}` is to work {_said([one.place or ''])}, and is named for presses {_said(at)}",
+                "name a press there among its presses, or another place",
+            )
     if number_of_ways(found) > MOST_WAYS:
         yield Problem(
             pointer("tools", found[-1].tools[0], "presses"),

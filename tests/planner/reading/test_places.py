@@ -137,6 +137,8 @@ REFUSED = {
     "parts that no place can make together": (nowhere_all, "/tools/foot/presses"),
     "stock of which nobody knows where it lies": (unfinished_somewhere, "/parts/foot/stock/0/finished"),
     "more ways than are looked at": (six_tools, "/tools/foot 5/presses"),
+    "a place to go to where it has no press": (
+        lambda d: put(d, [{"tool": "pot", "place": "far works"}], "planning", "made_at"), "/planning/made_at/0/place"),
     "a place to go to that nobody knows": (
         lambda d: put(d, [{"tool": "foot", "place": "moon"}], "planning", "made_at"), "/planning/made_at/0/place"),
     "a tool left in a press elsewhere": (lambda d: put(d, "foot", "presses", "big", "tool"), "/presses/big/tool"),
