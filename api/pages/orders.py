@@ -148,7 +148,8 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
             if not read.lines:
                 problems = [("", "no row could be taken as an order", "look at the reasons below")]
             elif asked == "plan" and read.set_aside and not filled.accept:
-                told = f"{len(read.set_aside):,} rows are set aside"
+                aside = len(read.set_aside)
+                told = f"{aside:,} rows are set aside" if aside > 1 else "one row is set aside"
                 problems = [("", told, "put them right, or tick below to plan without them for now")]
             elif base.plan_id and asked == "check":
                 whole_table = filled.mode == "replace"

@@ -2,6 +2,7 @@
 
 import pytest
 
+from worker import start
 from worker.queue.broker import QUEUES
 from worker.start import options
 
@@ -24,3 +25,31 @@ def test_a_queue_nobody_fills_stops_the_start(queues, capsys):
     said = capsys.readouterr().err
     assert "no such queue" in said
     assert f"there are {', '.join(QUEUES)}" in said
+
+
+class Begun(Exception):
+    """It got as far as warming up."""
+
+
+@pytest.mark.parametrize(
+    ("redis_url", "words"),
+    [
+        ("", "SHOT_TO_SHIP_REDIS_URL is not set"),
+        ("queue:6379", "REDIS_URL is no address"),
+        ("redis://127.0.0.1:9/0", ""),
+    ],
+)
+def test_a_worker_begins_where_it_is_told_a_queue(monkeypatch, tmp_path, redis_url, words):
+    """Without one it ends with a sentence, before anything is compiled."""
+
+    def begun(*_):
+        raise Begun
+
+    monkeypatch.setattr(start, "warm_up", begun)
+    monkeypatch.setattr(start, "log_as_json", lambda level: None)
+    monkeypatch.setattr(start.os, "umask", lambda mask: mask)
+    monkeypatch.setattr("sys.argv", ["worker"])
+    monkeypatch.setenv("SHOT_TO_SHIP_DATA", str(tmp_path))
+    monkeypatch.setenv("SHOT_TO_SHIP_REDIS_URL", redis_url)
+    with pytest.raises(SystemExit if words else Begun, match=words):
+        start.main(planner=lambda *_: None)

@@ -1,13 +1,19 @@
 """What was to be settled on a day has turned out, says the floor's log: the branch becomes the plan."""
 
+import json
+
 import pytest
 
+from api.demo import SITUATIONS
 from planner.actuals.checks import check
 from planner.actuals.entries import Actuals
 from planner.actuals.happened import happened
 from planner.actuals.remaining_campaign import from_here
+from planner.actuals.turned import _in_its_colours
 from planner.control import Unhurried
+from planner.plan.order_of_work import order_of
 from planner.planning.make import make_plan
+from planner.reading import read
 from planner.settled import things
 from tests.planner.expected.test_branches import trial
 from tests.support.assertions import assert_plan_holds
@@ -74,3 +80,14 @@ def test_what_cannot_be_is_refused_with_what_can(made, actuals, says):
     problems = check(made[0], actuals)
     assert len(problems) == 1
     assert says in problems[0].remedy
+
+
+def test_a_tool_that_is_called_like_what_is_settled_has_no_colours_of_its_own(made):
+    """Whether the trial of `a` works says nothing of which colour of `a` won."""
+    campaign, plan = made
+    unsure = read(json.loads((SITUATIONS / "moving-vote.json").read_text())).uncertainty
+    [one] = unsure.settled.values()
+    unsure = unsure.model_copy(update={"settled": {"a": one}})
+    order = order_of(plan)
+    assert _in_its_colours(order, campaign.model_copy(update={"uncertainty": unsure}), "tool/a/trial", "works") == order
+    assert _in_its_colours(order, campaign.model_copy(update={"uncertainty": None}), "settled/a", "works") == order

@@ -182,3 +182,22 @@ def test_a_queue_that_is_away_takes_nothing_of_a_batch(tmp_path):
     queue = broker.make_queue(Settings(data=tmp_path, redis_url=f"redis://127.0.0.1:{server.free_port()}/0"))
     with pytest.raises(redis.RedisError):
         broker.put(queue, [broker.Message(broker.TASK, "abc", broker.SMALL)] * 3)
+
+
+def test_it_is_said_once_that_the_queue_is_away_and_once_that_it_is_back(database, plans, queue, caplog):
+    """And nothing of either while it is there."""
+    caplog.set_level("INFO", logger=sender.log.name)
+    one = sender.Sender(database, queue, Settings())
+    one.start()
+    waited(lambda: queue.sent == plans, 30)
+    one.stop()
+    assert caplog.messages == []
+    queue.takes, queue.sent = 0, []
+    other = sender.Sender(database, queue, Settings())
+    other.start()
+    waited(lambda: caplog.messages, 30)
+    queue.takes = 100
+    other.nudge()
+    waited(lambda: other.takes, 30)
+    other.stop()
+    assert caplog.messages == ["plans wait, the queue cannot be reached: ConnectionError", "the queue is back"]

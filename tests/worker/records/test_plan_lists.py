@@ -36,6 +36,17 @@ def test_a_list_has_what_is_asked_for_newest_first(database):
         assert listed(before=(3.0, again), title="pots") == [pots]
 
 
+def test_each_plan_has_the_campaign_it_was_made_from(database):
+    """Its own among others', and none for another workshop."""
+    willow, alder = (workshops.ensure(database, name, 0.0) for name in ("willow", "alder"))
+    with database.write() as connection:
+        plans = {title: submitted(connection, willow, title, 1.0) for title in ("pots", "lids", "trays")}
+        for title, plan in plans.items():
+            assert reading.campaign_document(connection, willow, plan) == f'"{title} 1.0"'
+            assert reading.campaign_document(connection, alder, plan) is None
+        assert reading.campaign_document(connection, willow, "nowhere") is None
+
+
 def test_plans_are_listed_by_their_campaign(database):
     willow, alder = (workshops.ensure(database, name, 0.0) for name in ("willow", "alder"))
     with database.write() as connection:
