@@ -16,11 +16,15 @@ READING = Places(most=2, waiting=8, patience=30.0)
 MEMORY_BYTES = 1_500 * 2**20
 
 
-ALLOWED = Allowance(seconds=2, longest=120.0, memory_bytes=MEMORY_BYTES, most_seconds=40)
-"""For opening a file, whatever its size; its rows earn more."""
 _A_ROW, _A_CELL = 120e-6, 4e-6
 """Seconds of processor time that are earned: some three times what good tables took on a busy machine (40 microseconds
 a row of text, 55 of a workbook, of ten cells)."""
+
+
+def allowance(size: int) -> Allowance:
+    """For a file of so many bytes: two seconds of processor time to open it, a second more for each four MiB, since the
+    texts that a large workbook's cells share are read before its first row. Rows earn more."""
+    return Allowance(2 + size // 2**22, longest=120.0, memory_bytes=MEMORY_BYTES, most_seconds=40)
 
 
 def read_table(
@@ -37,7 +41,7 @@ def read_table(
     """
     content = file if isinstance(file, bytes) else _all_of(file, limits)
     try:
-        answer: Answer = call(READING, ALLOWED, _read, content, limits, where, work, arguments, named)
+        answer: Answer = call(READING, allowance(len(content)), _read, content, limits, where, work, arguments, named)
         return answer
     except Ended as ended:
         raise UnreadableFile(_said(ended), "split the file, or save only the columns that are needed") from None
@@ -65,14 +69,14 @@ def _read(
     named: dict[str, object],
 ) -> Answer:
     table = open_table(io.BytesIO(content), limits, sheet=where.sheet, heading_row=where.heading_row)
-    return work(_Earning(table), *arguments, **named)
+    return work(_Earning(table, allowance(len(content)).seconds), *arguments, **named)
 
 
 class _Earning:
-    """The table; each row walked earns the process time to work on it."""
+    """The table; each row walked earns the process time to work on it. given: seconds it has anyway."""
 
-    def __init__(self, table: Table) -> None:
-        self._table, self._earned = table, 0.0
+    def __init__(self, table: Table, given: int) -> None:
+        self._table, self._given, self._earned = table, given, 0.0
         self.headings, self.source = table.headings, table.source
 
     def refunded_elsewhere(self, heading: str) -> Mapping[str, str]:
@@ -86,5 +90,5 @@ class _Earning:
             self._earned += _A_ROW + _A_CELL * len(row.cells)
             if self._earned > before + 0.5:
                 before = int(self._earned)
-                may_take(ALLOWED.seconds + before + 1)
+                may_take(self._given + before + 1)
             yield row

@@ -188,7 +188,7 @@ def test_opening_a_file_has_two_seconds_and_its_rows_earn_more(monkeypatch: pyte
     monkeypatch.setattr(apart, "may_take", earned.append)
     good = as_csv(good_rows(20_000)).encode()
     apart._read(good, Limits(), Where(), lambda table: sum(1 for _ in table.rows()), (), {})
-    assert apart.ALLOWED.seconds == 2
+    assert [apart.allowance(mib * 2**20).seconds for mib in (0, 3, 12, 64)] == [2, 2, 5, 18]
     # 0.8 s of processor time were measured for 20,000 rows on a busy machine, all that is done with them included.
     assert earned == sorted(earned)
     assert earned[-1] >= 2 + 3 * 0.8
