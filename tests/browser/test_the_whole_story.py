@@ -94,6 +94,7 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_service):
     # A variant with two changes at once, and the comparison.
     page.get_by_role("link", name="Change something").click()
     page.get_by_label("valve", exact=True).fill("10")
+    page.locator("main summary", has_text="Press ").first.click()
     page.get_by_label("Hours on Saturdays").first.fill("06:00-14:00")
     page.get_by_role("button", name="Plan with this change").last.click()
     variant = _watch_and_stop(page, real_service, "")
@@ -222,6 +223,8 @@ def _write_down(phone: Page, runs: list[dict[str, Any]]) -> str:
     expect(phone.get_by_text("the press stood still")).to_be_visible()
     purged = next(run for run in runs if run["changeover"] and run["changeover"]["purges"])
     phone.get_by_role("link", name=purged["press"], exact=True).click()
+    if (folded := phone.locator("main summary", has_text="All its runs")).count():
+        folded.click()
     phone.locator(f'a[href="?run={purged["id"]}"]').last.click()
     phone.get_by_label("kg until clean").fill("1.4")
     phone.get_by_role("button", name="Write purge down").click()
