@@ -12,6 +12,7 @@ from planner.schedule import timing as w
 from planner.schedule.delta_tables import DeltaTables
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.jit import inner
+from planner.schedule.natural_merge_sort import sort_by_key
 from planner.schedule.rng import State, below, uniform
 from planner.schedule.sequences import Sequences
 
@@ -317,7 +318,7 @@ def rank_by_start(inst: Instance, lots: Ints, order: Ints, begins: Ints, key: In
     """Re-rank the batches of an order, or of its rest, by when the last of the runs they need begins; where that is the
     same, the order stays.
 
-    begins (>= R), key (>= B): scratch.
+    begins (>= R and >= the order), key (>= B): scratch.
     """
     for n in range(lots.shape[0] - 1, -1, -1):
         lot = lots[n, w.ORDER]
@@ -333,10 +334,4 @@ def rank_by_start(inst: Instance, lots: Ints, order: Ints, begins: Ints, key: In
             run = inst.good_run[inst.job_good[i]]
             if run >= 0:
                 key[b] = max(key[b], begins[run])
-    for n in range(1, order.size):
-        b = order[n]
-        m = n
-        while m > 0 and key[order[m - 1]] > key[b]:
-            order[m] = order[m - 1]
-            m -= 1
-        order[m] = b
+    sort_by_key(order, key, begins)

@@ -22,7 +22,7 @@ class Planned(NamedTuple):
     now: Sequences  # the scenario's own order
     complete: Ints  # (B) room: when all parts and pieces are there in the scenario
     key: Ints  # (B) room: by what they are served in the scenario
-    sorting: Ints  # (B) room
+    buffer: Ints  # (B) room
 
 
 def planned_for(inst: Instance, to_the_letter: bool = False) -> Planned:

@@ -19,6 +19,7 @@ from planner.schedule.expected.planned import Planned, hand_out
 from planner.schedule.expected.scenarios import Scenarios, write_scenario
 from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.jit import inner
+from planner.schedule.natural_merge_sort import sort_by_key
 from planner.schedule.press_decoder import run_presses
 from planner.schedule.sequences import Sequences, copy_order, copy_presses
 from planner.schedule.timing import Timing
@@ -115,7 +116,8 @@ def _completed(inst: Instance, timing: Timing, there: Ints) -> None:
 def _served_as_complete(planned: Planned) -> bool:
     """Let batches that are complete later than planned fall behind those that are complete sooner; whether any did.
 
-    Those in time keep their order among themselves: each counts as complete with the latest of them before it.
+    Those in time keep their order among themselves: each counts as complete with the latest of them before it. Of
+    thousands of batches hundreds are late in a scenario: to put in one after the other took a third of it.
     """
     order, key = planned.now.order, planned.key
     latest = 0
@@ -128,35 +130,4 @@ def _served_as_complete(planned: Planned) -> bool:
         else:
             latest = max(latest, planned.complete[b])
             key[b] = latest
-    return any_late and _brought_into_order(order, key, planned.sorting)
-
-
-@inner
-def _brought_into_order(order: Ints, key: Ints, room: Ints) -> bool:
-    """Sort by key, those alike as they stood; whether any moved. Stretches that ascend already are merged, two by two:
-    of thousands of batches hundreds are late in a scenario, and to put in one after the other took a third of it."""
-    number = order.size
-    moved = False
-    while True:
-        a = 0
-        while a < number:
-            b = a + 1
-            while b < number and key[order[b - 1]] <= key[order[b]]:
-                b += 1
-            if a == 0 and b == number:
-                return moved
-            c = min(b + 1, number)
-            while c < number and key[order[c - 1]] <= key[order[c]]:
-                c += 1
-            i, j = a, b
-            for n in range(a, c):
-                if j >= c or (i < b and key[order[i]] <= key[order[j]]):
-                    room[n] = order[i]
-                    i += 1
-                else:
-                    room[n] = order[j]
-                    j += 1
-            a = c
-        for n in range(number):
-            order[n] = room[n]
-        moved = True
+    return any_late and sort_by_key(order, key, planned.buffer)
