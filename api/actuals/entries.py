@@ -21,7 +21,7 @@ from api.services.once import Answer, Once
 from planner.actuals.entries import KINDS, AnyEntry
 from planner.errors import Problem
 from planner.reading import problems_in
-from worker.records.floor import LoggedEntry
+from worker.records.floor_log import LoggedEntry
 from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/v1/plans", tags=["the floor"], responses=answers(*REFUSALS))

@@ -6,7 +6,7 @@ from api.languages.reading import now_reading
 from api.pages.needs import Need, in_order
 from api.services import floor_log
 from api.services.published import Published
-from worker.records.floor import LoggedEntry
+from worker.records.floor_log import LoggedEntry
 
 
 def still_to_do(shown: Published, log: Sequence[LoggedEntry]) -> Sequence[Need]:

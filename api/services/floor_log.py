@@ -27,8 +27,8 @@ from planner.campaign.order_of_work import Told
 from planner.errors import CampaignProblems, Problem
 from planner.reading import read
 from planner.slips.patches import json_patched
-from worker.records import floor, reading
-from worker.records.floor import LoggedEntry
+from worker.records import floor_log, reading
+from worker.records.floor_log import LoggedEntry
 from worker.records.reading import PlanRow
 
 ENTRY: TypeAdapter[AnyEntry] = TypeAdapter(AnyEntry)
@@ -43,7 +43,7 @@ def as_entries(logged: Sequence[LoggedEntry]) -> list[AnyEntry]:
 
 def log_of(connection: Connection, workshop_id: str, plan_id: str) -> list[AnyEntry]:
     """The plan's log as the planner takes it; within a transaction of the caller's."""
-    return as_entries(floor.entries(connection, workshop_id, plan_id))
+    return as_entries(floor_log.entries(connection, workshop_id, plan_id))
 
 
 @dataclass(frozen=True)
@@ -68,10 +68,10 @@ def add(service: Service, once: Once[list[LoggedEntry]], plan_id: str, new: NewE
             one.model_dump(mode="json", by_alias=True, exclude_defaults=True) | {"what": one.what} for one in new.made
         ]
         try:
-            floor.append(connection, once.workshop_id, plan_id, documents, now)
-        except floor.TooManyEntries as error:
+            floor_log.append(connection, once.workshop_id, plan_id, documents, now)
+        except floor_log.TooManyEntries as error:
             raise TooMany(f"{error}.") from None
-        return floor.entries(connection, once.workshop_id, plan_id)[-len(documents) :]
+        return floor_log.entries(connection, once.workshop_id, plan_id)[-len(documents) :]
 
     return once.carried_out(service, act)
 
@@ -97,7 +97,7 @@ def entries(service: Service, workshop_id: str, plan_id: str) -> list[LoggedEntr
     """In the order it was sent. Raises NotFound."""
     with service.database.read() as connection:
         find_plan(connection, workshop_id, plan_id)
-        return floor.entries(connection, workshop_id, plan_id)
+        return floor_log.entries(connection, workshop_id, plan_id)
 
 
 def log(service: Service, workshop_id: str, plan_id: str) -> list[AnyEntry]:
@@ -109,7 +109,7 @@ def strike(service: Service, workshop_id: str, plan_id: str, entry_id: str) -> N
     """Take out an entry that was a mistake. Raises NotFound."""
     with service.database.write() as connection:
         find_plan(connection, workshop_id, plan_id)
-        if not floor.strike(connection, workshop_id, plan_id, entry_id):
+        if not floor_log.strike(connection, workshop_id, plan_id, entry_id):
             raise NotFound("This plan's log has no such entry.")
 
 

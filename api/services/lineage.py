@@ -10,8 +10,8 @@ from api.services.floor_log import as_entries
 from planner.actuals.entries import AnyEntry
 from planner.campaign import Campaign
 from planner.reading import kept
-from worker.records import floor, reading
-from worker.records.floor import LoggedEntry
+from worker.records import floor_log, reading
+from worker.records.floor_log import LoggedEntry
 from worker.records.reading import PlanRow
 
 
@@ -39,4 +39,4 @@ def line(connection: Connection, workshop_id: str, plan_id: str) -> Iterator[For
         text = reading.campaign_document(connection, workshop_id, here)
         if row is None or text is None:
             return
-        yield Forebear(row, text, floor.entries(connection, workshop_id, here))
+        yield Forebear(row, text, floor_log.entries(connection, workshop_id, here))

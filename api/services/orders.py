@@ -34,7 +34,7 @@ from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine as CampaignLine
 from planner.plan import RunPlan
 from planner.reading import read
-from worker.records import floor, history, order_imports, reading
+from worker.records import floor_log, history, order_imports, reading
 from worker.records.order_imports import ImportRow
 from worker.records.reading import PlanRow
 
@@ -117,7 +117,7 @@ def _plan_with(ask: _Planning, document: dict[str, Any], begun: RunPlan | None =
     Conflict once parcels are packed.
     """
     row = find_plan(ask.connection, ask.workshop_id, ask.plan_id)
-    if floor.packing_began(ask.connection, ask.workshop_id, ask.plan_id):
+    if floor_log.packing_began(ask.connection, ask.workshop_id, ask.plan_id):
         raise Conflict("Parcels of this plan are packed already; a table of all orders would send them again.")
     newest = reading.newest_document(ask.connection, ask.plan_id) if begun is None else None
     if newest is not None:
@@ -235,7 +235,7 @@ def left_after_packing(
 ) -> list[OrderChange] | None:
     """What a table changes of the orders still to be sent; None while no parcel is packed. Raises Refused."""
     with service.database.read() as connection:
-        if not floor.packing_began(connection, workshop_id, plan_id):
+        if not floor_log.packing_began(connection, workshop_id, plan_id):
             return None
         return _from_here_with(connection, workshop_id, plan_id, lines, whole_table).told
 
@@ -281,7 +281,7 @@ def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: 
                 whole = added(book.lines, book.asides, book.columns, table.order_column, table.read)
                 lines, asides = whole.lines, whole.set_aside
         document = planned_orders(lines, known).into(json.loads(campaign))
-        if plan_id and floor.packing_began(connection, workshop_id, plan_id):
+        if plan_id and floor_log.packing_began(connection, workshop_id, plan_id):
             here = _from_here_with(connection, workshop_id, plan_id, table.read.lines, not table.adds)
             made = _plan_from_here(ask, here)
         elif plan_id:
@@ -343,7 +343,7 @@ def mend(
         gone = len(book.asides) - len(whole.set_aside)
         said = f"{gone:,} rows set aside put right or forgotten, {len(whole.set_aside):,} left"
         history.add(connection, workshop_id, plan_id, now_acting().who, said, now)
-        if plan and floor.packing_began(connection, workshop_id, plan_id):
+        if plan and floor_log.packing_began(connection, workshop_id, plan_id):
             here = _from_here_with(connection, workshop_id, plan_id, whole.lines, whole_table=False)
             made = _plan_from_here(ask, here)
         elif plan:

@@ -21,8 +21,8 @@ from planner.actuals.happened import happened
 from planner.promise.document import Promise
 from planner.promise.supporters import reasons
 from planner.promise.update import Before, Update, make_update
-from worker.records import floor, history
-from worker.records.floor import UpdateKept
+from worker.records import floor_log, history
+from worker.records.floor_log import UpdateKept
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def standing(service: Service, workshop_id: str, plan_id: str) -> Standing:
     """Of a plan that is made, and of those it was made from. Raises what `made_plan` raises."""
     with service.database.read() as connection:
         made = made_plan(connection, workshop_id, plan_id)
-        told = floor.last_update(connection, workshop_id, plan_id)
+        told = floor_log.last_update(connection, workshop_id, plan_id)
         packed = _packed(connection, workshop_id, plan_id)
         since = changes_since(connection, workshop_id, plan_id, told)
     return Standing(made, packed, Update.model_validate_json(told.document) if told else None, since)
@@ -59,7 +59,7 @@ def keep(service: Service, workshop_id: str, plan_id: str, update: Update) -> No
     days = ", ".join(f"{tier.tier}: {wording.day(tier.day)}" for tier in update.tiers)
     with service.database.write() as connection:
         made_plan(connection, workshop_id, plan_id)
-        floor.keep_update(connection, workshop_id, plan_id, document, now)
+        floor_log.keep_update(connection, workshop_id, plan_id, document, now)
         history.add(connection, workshop_id, plan_id, now_acting().who, f"sent an update: {days}", now)
 
 
@@ -76,7 +76,7 @@ def sent(service: Service, workshop_id: str, plan_id: str) -> list[Sent]:
     """What supporters were told of the plan and of those it was made from, the newest first. Raises NotFound."""
     with service.database.read() as connection:
         find_plan(connection, workshop_id, plan_id)
-        kept = floor.updates(connection, workshop_id, plan_id)
+        kept = floor_log.updates(connection, workshop_id, plan_id)
     return [Sent(one.plan_id, Update.model_validate_json(one.document), one.created_at) for one in kept]
 
 

@@ -22,7 +22,7 @@ MOST_JOBS = 62
 SLACK = 1e-3
 """Person-seconds that rounding may hide."""
 
-TOGETHER, APART, UNDECIDED = range(3)
+FEASIBLE, INFEASIBLE, UNDECIDED = range(3)
 STEPS = 3
 JOB, BATCH, FELLOWS = range(STEPS)
 LEFT, TRIED = range(2)
@@ -54,9 +54,9 @@ class Memory(NamedTuple):
 
 
 @entry
-def together(inst: Instance, timing: Timing, question: Question, memory: Memory, until: int, most: int) -> int:
-    """TOGETHER: batches where `inside` (B) is 1 can all be packed by `until`, and `found` (B) has the order in which
-    they are (then -1). APART: no plan does it. UNDECIDED: too many jobs, or not settled in `most` steps; then
+def jointly_feasible(inst: Instance, timing: Timing, question: Question, memory: Memory, until: int, most: int) -> int:
+    """FEASIBLE: batches where `inside` (B) is 1 can all be packed by `until`, and `found` (B) has the order in which
+    they are (then -1). INFEASIBLE: no plan does it. UNDECIDED: too many jobs, or not settled in `most` steps; then
     `reached` is where to go on with the same question. It is -1 at the beginning. timing: of the presses.
     """
     hours, need_ptr, goods, quantities = question.hours, question.need_ptr, question.goods, question.quantities
@@ -66,7 +66,7 @@ def together(inst: Instance, timing: Timing, question: Question, memory: Memory,
         return UNDECIDED
     end = position(hours, 1, until)
     if packing > end + SLACK:
-        return APART
+        return INFEASIBLE
     if number == 0:
         return UNDECIDED
     d = reached[0]
@@ -115,8 +115,8 @@ def together(inst: Instance, timing: Timing, question: Question, memory: Memory,
         at[d, ASSEMBLY], at[d, PACKING], at[d, WORK] = begin, packed, at[d - 1, WORK] - work
         if after == 0:
             _written(stack, steps, d, question.found)
-            return TOGETHER
-    return APART
+            return FEASIBLE
+    return INFEASIBLE
 
 
 @inner

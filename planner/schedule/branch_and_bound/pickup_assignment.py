@@ -15,15 +15,15 @@ from typing import Any
 import numpy as np
 
 from planner.schedule.branch_and_bound.joint_feasibility import (
-    APART,
+    FEASIBLE,
+    INFEASIBLE,
     MOST_JOBS,
     STEPS,
-    TOGETHER,
     UNDECIDED,
     Memory,
     Question,
     awaited,
-    together,
+    jointly_feasible,
 )
 from planner.schedule.branch_and_bound.records import BenchHours
 from planner.schedule.instance import Floats, Instance, Ints
@@ -39,7 +39,7 @@ MOST_ASKED, MOST_LONGER = 400, 12
 KEPT = 24
 """Reasons tried first."""
 
-_TOGETHER: Any = together
+_JOINTLY_FEASIBLE: Any = jointly_feasible
 _AWAITED: Any = awaited
 
 
@@ -136,7 +136,7 @@ class PickupAssignment:
         """A pick-up that cannot take all it should, and batches of which one has to leave later."""
         for k in np.unique(leaves[leaves < self.pickups]).tolist():
             said, core = self.ask(k, np.flatnonzero(leaves <= k).tolist())
-            if said != APART:
+            if said != INFEASIBLE:
                 continue
             for b in sorted(core, key=lambda b: float(self.penalty[b, k + 1] - self.penalty[b, leaves[b]])):
                 fewer = [other for other in core if other != b]
@@ -147,11 +147,11 @@ class PickupAssignment:
         return None
 
     def _apart(self, k: int, batches: list[int]) -> bool:
-        return self.ask(k, batches, quickly=True)[0] == APART
+        return self.ask(k, batches, quickly=True)[0] == INFEASIBLE
 
     def ask(self, k: int, batches: list[int], quickly: bool = False) -> tuple[int, list[int]]:
-        """TOGETHER and the order in which batches are packed that leave with pick-up k; APART and some of them that
-        cannot; UNDECIDED."""
+        """FEASIBLE and the order in which batches are packed that leave with pick-up k; INFEASIBLE and some of them
+        that cannot; UNDECIDED."""
         key = k, quickly, tuple(batches)
         if key not in self.answers:
             self.asked += 1
@@ -159,7 +159,7 @@ class PickupAssignment:
             if said == UNDECIDED and not quickly and self.longer < MOST_LONGER:
                 self.longer += 1
                 said, core = self.said_of_some(k, batches)
-            self.answers[key] = said, core if said == APART else self.found[self.found >= 0].tolist()
+            self.answers[key] = said, core if said == INFEASIBLE else self.found[self.found >= 0].tolist()
         return self.answers[key]
 
     def said_of_some(self, k: int, batches: list[int]) -> tuple[int, list[int]]:
@@ -172,9 +172,9 @@ class PickupAssignment:
             while said == UNDECIDED and pieces < PIECES and not (pieces and self.reached[0] < 0) and not self.late():
                 said = self.said(k, longest[:number], *self.long, anew=pieces == 0)
                 pieces += 1
-            if said != TOGETHER:
+            if said != FEASIBLE:
                 return said, longest[:number]
-        return TOGETHER, batches
+        return FEASIBLE, batches
 
     def said(self, k: int, batches: list[int], most: int, memory: Memory, anew: bool = True) -> int:
         """Whether they can leave with pick-up k, in at most so many steps; `anew`: else goes on with the question."""
@@ -184,7 +184,7 @@ class PickupAssignment:
         self.inside[:] = 0
         self.inside[batches] = 1
         until = int(self.inst.pickup_t[k])
-        return int(_TOGETHER(self.packed, self.timing, self.question, memory, until, most))
+        return int(_JOINTLY_FEASIBLE(self.packed, self.timing, self.question, memory, until, most))
 
     def _served(self, leaves: Ints) -> Ints:
         """First what leaves first, as it is packed; then the others as they were served last."""

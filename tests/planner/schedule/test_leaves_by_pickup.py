@@ -14,7 +14,7 @@ from planner.schedule import timing as w
 from planner.schedule.branch_and_bound import exact, tables
 from planner.schedule.branch_and_bound import path_state as br
 from planner.schedule.branch_and_bound.exact import PRECISION, Exact, exhaust
-from planner.schedule.branch_and_bound.joint_feasibility import APART, TOGETHER, UNDECIDED
+from planner.schedule.branch_and_bound.joint_feasibility import FEASIBLE, INFEASIBLE, UNDECIDED
 from planner.schedule.branch_and_bound.lagrangian import FREE, SINCE, TIGHT, WHAT, WORTHS, lagrangian_bound
 from planner.schedule.branch_and_bound.pickup_assignment import PickupAssignment
 from planner.schedule.branch_and_bound.symmetry import kinds_of
@@ -62,7 +62,7 @@ def _service(inst: Instance) -> tuple[PickupAssignment, Solution] | None:
 def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
     """Every set of batches, every pick-up: if some order of service does it, it is not called apart; the order found
     for those that are together is one of them nearly always."""
-    said = {APART: 0, TOGETHER: 0}
+    said = {INFEASIBLE: 0, FEASIBLE: 0}
     done = 0
     for _, inst in _instances(20):
         both = _service(inst)
@@ -80,14 +80,14 @@ def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
                 for k in range(service.pickups):
                     answer, order = service.ask(k, some)
                     possible = [took for took, pickup in gone if (pickup[some] <= k).all()]
-                    assert answer != APART or not possible, (some, k)
+                    assert answer != INFEASIBLE or not possible, (some, k)
                     if answer in said:
                         said[answer] += 1
-                    if answer == TOGETHER:
+                    if answer == FEASIBLE:
                         done += any([b for b in took if b in some] == order for took in possible)
-    assert said[APART] > 40
-    assert said[TOGETHER] > 40
-    assert done > 0.8 * said[TOGETHER], (done, said)
+    assert said[INFEASIBLE] > 40
+    assert said[FEASIBLE] > 40
+    assert done > 0.8 * said[FEASIBLE], (done, said)
 
 
 @pytest.mark.parametrize("aim", [(1.0, 0.0, 0.0), (1e-6, 1000.0, 0.0), (1e-4, 50.0, 1000.0)])
@@ -200,4 +200,4 @@ def test_a_question_cut_into_pieces_has_the_same_answer() -> None:
                 pieces += 1
             assert said == whole
             answers.append((said, pieces > 1))
-    assert {(APART, True), (TOGETHER, True)} <= set(answers), answers
+    assert {(INFEASIBLE, True), (FEASIBLE, True)} <= set(answers), answers

@@ -2,7 +2,7 @@
 
 from sqlalchemy import update
 
-from worker.records import floor, reading, workshops
+from worker.records import floor_log, reading, workshops
 from worker.records.reading import Listed
 from worker.records.submitting import Submission, submit
 from worker.records.tables import Plan
@@ -71,12 +71,12 @@ def test_what_supporters_were_told_is_told_of_a_plan_and_of_those_it_was_made_fr
         third = submitted(connection, willow, "pots", 3.0, parent=second)
         assert list(reading.line_of(connection, willow, third)) == [third, second, first]
         assert list(reading.line_of(connection, alder, third)) == []
-        assert floor.last_update(connection, willow, third) is None
+        assert floor_log.last_update(connection, willow, third) is None
         for plan, text, now in ((first, "one", 10.0), (first, "two", 20.0), (third, "three", 15.0)):
-            floor.keep_update(connection, willow, plan, text, now)
-        told = [(kept.plan_id, kept.document) for kept in floor.updates(connection, willow, third)]
+            floor_log.keep_update(connection, willow, plan, text, now)
+        told = [(kept.plan_id, kept.document) for kept in floor_log.updates(connection, willow, third)]
         assert told == [(third, "three"), (first, "two"), (first, "one")]
-        last = floor.last_update(connection, willow, second)
+        last = floor_log.last_update(connection, willow, second)
         assert last is not None
         assert last.document == "two"
-        assert floor.updates(connection, alder, third) == []
+        assert floor_log.updates(connection, alder, third) == []
