@@ -26,7 +26,7 @@ Newest = tuple[int, str] | None
 def submit(service: Service, once: Once[PlanRow], read: ReadCampaign) -> Answer:
     """Write a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
     asked = _Asked(service, once, sent(once.workshop_id, read), service.sender.takes)
-    answer, row = service.database.write_together(_submit_all, asked)
+    answer, row = service.database.write_in_group(_submit_all, asked)
     if row is None or not asked.sends:
         service.sender.nudge()
     else:

@@ -13,9 +13,9 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import OperationalError
 
+from worker.records.group_commit import Act, GroupCommit, Item, Made, TooMany
 from worker.records.lease_clock import LeaseClock
 from worker.records.sqlite_write_lock import MOST_WAITING, PATIENCE, SqliteWriteLock, TookTooLong
-from worker.records.together import Act, Item, Made, Together, TooMany
 
 _ALL: "WeakSet[Database]" = WeakSet()
 
@@ -68,7 +68,7 @@ class Database:
         self._gate = Gate()
         # SQLite has one writer anyway; waiting here, in turn, is far quicker than its busy loop.
         self._write_lock = SqliteWriteLock(Path(self.url.database)) if self.is_sqlite and self.url.database else None
-        self._together = Together(MOST_WAITING)
+        self._group_commit = GroupCommit(MOST_WAITING)
 
     @property
     def engine(self) -> Engine:
@@ -101,14 +101,14 @@ class Database:
             with connection.begin():
                 yield connection
 
-    def write_together(self, act: Act[Item, Made], item: Item) -> Made:
-        """What a small write gives, committed; those that come at once share a transaction, see `Together`.
+    def write_in_group(self, act: Act[Item, Made], item: Item) -> Made:
+        """What a small write gives, committed; those that come at once share a transaction, see `GroupCommit`.
 
         act: writes all items of a kind. It is begun anew where another of them failed, so what it does beside the
         records must bear that. Raises what it raises, and OperationalError where the turn to write does not come.
         """
         try:
-            return self._together.write(act, item, self.write, PATIENCE)
+            return self._group_commit.write(act, item, self.write, PATIENCE)
         except TooMany as error:
             raise OperationalError("waiting for others to write", None, error) from None
 

@@ -44,7 +44,7 @@ class _Wanted(Generic[Item, Made]):
         return self._made  # type: ignore[return-value]  # carried out without an error
 
 
-class Together:
+class GroupCommit:
     """Carries writes out, those that wait in one transaction. most: that may wait at once."""
 
     def __init__(self, most: int) -> None:

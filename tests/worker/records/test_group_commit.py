@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import event, text
 from sqlalchemy.exc import IntegrityError, OperationalError
 
-from worker.records import together
+from worker.records import group_commit
 from worker.records.database import Database
 
 
@@ -47,11 +47,11 @@ def at_once(database, names, transaction=None, meanwhile=lambda: None):
         try:
             if transaction is not None:
                 return others.write(say, name, transaction, 20.0)
-            return database.write_together(say, name)
+            return database.write_in_group(say, name)
         except (IntegrityError, OperationalError, ValueError) as error:
             return type(error)
 
-    others = database._together
+    others = database._group_commit
     begun, over = threading.Event(), threading.Event()
 
     def first(_connection, items):
@@ -60,7 +60,7 @@ def at_once(database, names, transaction=None, meanwhile=lambda: None):
         return items
 
     with ThreadPoolExecutor(len(names) + 1) as threads:
-        threads.submit(database.write_together, first, None)
+        threads.submit(database.write_in_group, first, None)
         begun.wait(20)
         answers = [threads.submit(one, name) for name in names]
         while len(others._waiting) < len(names):
@@ -86,7 +86,7 @@ def test_one_that_is_refused_is_told_and_the_others_stay(database):
 
 
 def test_one_that_fails_takes_nobody_with_it(database):
-    database.write_together(say, "b")
+    database.write_in_group(say, "b")
     answers, _ = at_once(database, list("abc"))
     assert answers == ["a of 1", IntegrityError, "c of 1"]
     assert said(database) == list("abc")
@@ -100,17 +100,17 @@ def test_nothing_is_said_to_be_kept_before_it_is(database, monkeypatch):
 
     event.listen(database.engine, "commit", full)
     with pytest.raises(OperationalError, match="full"):
-        database.write_together(say, "a")
+        database.write_in_group(say, "a")
     event.remove(database.engine, "commit", full)
     assert said(database) == []
-    assert database.write_together(say, "b") == "b of 1"
+    assert database.write_in_group(say, "b") == "b of 1"
 
 
 def test_a_turn_that_does_not_come_is_an_answer_for_each(database, monkeypatch):
     """Somebody else's process writes for too long: whoever waits hears of it within the patience, all of them."""
     monkeypatch.setattr("worker.records.database.PATIENCE", 0.1)
     with Database(str(database.url)).write(), ThreadPoolExecutor(3) as threads:
-        waiting = [threads.submit(database.write_together, say, name) for name in "abc"]
+        waiting = [threads.submit(database.write_in_group, say, name) for name in "abc"]
         errors = [one.exception(20) for one in waiting]
     assert all(isinstance(error, OperationalError) for error in errors)
     assert said(database) == []
@@ -134,7 +134,7 @@ def test_where_no_transaction_is_to_be_had_nobody_asks_once_more(database):
 def test_who_waits_for_others_waits_no_longer_for_that(database, monkeypatch):
     """Patience counts from when somebody came, not from when the one before was done."""
     clock, asked = [100.0], []
-    monkeypatch.setattr(together.time, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(group_commit.time, "monotonic", lambda: clock[0])
 
     @contextmanager
     def late(patience):
@@ -148,7 +148,7 @@ def test_who_waits_for_others_waits_no_longer_for_that(database, monkeypatch):
 
 def test_no_more_wait_than_may(database, monkeypatch):
     """Threads are left for those who only read."""
-    monkeypatch.setattr(database, "_together", together.Together(2))
+    monkeypatch.setattr(database, "_group_commit", group_commit.GroupCommit(2))
     begun, over = threading.Event(), threading.Event()
 
     def slow(_connection, items):
@@ -157,13 +157,13 @@ def test_no_more_wait_than_may(database, monkeypatch):
         return items
 
     with ThreadPoolExecutor(4) as threads:
-        threads.submit(database.write_together, slow, None)
+        threads.submit(database.write_in_group, slow, None)
         begun.wait(20)
         for name in "ab":
-            threads.submit(database.write_together, say, name)
-        while len(database._together._waiting) < 2:
+            threads.submit(database.write_in_group, say, name)
+        while len(database._group_commit._waiting) < 2:
             over.wait(0.001)
         with pytest.raises(OperationalError, match="others"):
-            database.write_together(say, "c")
+            database.write_in_group(say, "c")
         over.set()
     assert said(database) == ["a", "b"]
