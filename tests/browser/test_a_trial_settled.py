@@ -51,7 +51,7 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_servi
     judged(page, "either-way-00-form-desk")
     page.locator('[id="orders.0.count"]').press("Enter")
     say_it_is_right(page)
-    plan = _planned(page)
+    plan = planned_again(page)
 
     # Both branches side by side.
     section = page.locator('section[aria-labelledby="either-way"]')
@@ -63,7 +63,7 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_servi
     works, fails = told["branches"]
     assert works["chance"] == 0.7
     assert max(run["end"] for run in fails["runs"]) >= max(run["end"] for run in works["runs"])
-    assert "Either way" in _sheets(page, real_service, plan)[1]
+    assert "Either way" in sheets_of(page, real_service, plan)[1]
 
     # What knowing is worth.
     page.goto(f"{real_service.url}/plans/{plan}")
@@ -76,7 +76,7 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_servi
     section.get_by_role("button", name="It turned out so: it does not work").click()
     expect(page.get_by_text("Written down.")).to_be_visible()
     page.get_by_role("button", name="Plan again from here").click()
-    again = _planned(page)
+    again = planned_again(page)
     assert again != plan
     expect(page.get_by_role("heading", name="Either way")).to_have_count(0)
     campaign = real_service.get(f"/v1/plans/{again}/campaign").json()
@@ -85,19 +85,19 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_servi
     assert [run["tool"] for run in after["runs"]][:1] == ["Bowl"]
     first = min(run["start"] for run in after["runs"] if run["tool"] == "Cup")
     assert first >= "2027-01-21"
-    runs, text = _sheets(page, real_service, again)
+    runs, text = sheets_of(page, real_service, again)
     assert "Either way" not in text
     assert all(any(run["tool"] in sheet for sheet in runs) for run in after["runs"])
 
 
-def _planned(page: Page) -> str:
+def planned_again(page: Page) -> str:
     """Waits for the plan; gives its id."""
     page.wait_for_url(re.compile(r"/plans/[^/]+$"))
     expect(page.get_by_role("heading", name="Will I keep my promises?")).to_be_visible(timeout=SOON)
     return page.url.rpartition("/")[2]
 
 
-def _sheets(page: Page, live, plan: str) -> tuple[list[str], str]:
+def sheets_of(page: Page, live, plan: str) -> tuple[list[str], str]:
     """The paper's text, sheet by sheet and all together."""
     page.goto(f"{live.url}/plans/{plan}/paper")
     pdf = live.get(page.get_by_role("link", name="Print on A4").get_attribute("href"))
