@@ -427,9 +427,9 @@ def test_a_run_sheet_says_what_is_known_of_heat_and_that_the_rest_is_unknown(fam
     ("late", "promised", "chance", "words"),
     [
         (0, True, None, "on time if all goes as planned"),
-        (0, True, 0.92, "on time, holds in 92.0"),
-        (0, True, 0.6, "not safe: holds in 60.0"),
-        (0, True, 0.02, "more likely late: holds in 2.0"),
+        (0, True, 0.92, "on time, holds in 92"),
+        (0, True, 0.6, "not safe: holds in 60"),
+        (0, True, 0.02, "more likely late: holds in 2"),
         (3, True, 0.02, "3 days late"),
         (0, False, None, "nothing promised"),
     ],
