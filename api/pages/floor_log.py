@@ -204,7 +204,8 @@ def _shown(
     campaign = shown.campaign
     things = [(f"piece {name}", f"{name}, pieces") for name in campaign.pieces]
     things += [(f"resin {name}", f"resin {name}, kg") for name in campaign.resins]
-    things += [(f"colour {name}", f"masterbatch {name}, kg") for name in campaign.colours]
+    masterbatches = [name for name, colour in campaign.colours.items() if colour.let_down_percent > 0]
+    things += [(f"colour {name}", f"masterbatch {name}, kg") for name in masterbatches]
     return page(
         "log.html",
         status,

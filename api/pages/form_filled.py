@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
+from api.languages import gettext
 from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices, priced
 from api.pages.form_document import CLEAN, OF_THE_FLOOR, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
@@ -206,7 +207,8 @@ def _going_wrong(document: Thing, outcome: Thing) -> Row | None:
 def _move(move: Thing) -> str:
     """`400 pot from cream to sage`."""
     within = f" in {move['tier']}" if move.get("tier") else ""
-    return f"{move.get('orders')} {move.get('product')}{within} from {move.get('colourway')} to {move.get('becomes')}"
+    written = gettext("%(orders)s %(product)s from %(colourway)s to %(becomes)s")
+    return written % (move | {"product": f"{move.get('product')}{within}"})
 
 
 def _kinds_of(document: Thing, name: str) -> list[str]:

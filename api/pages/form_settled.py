@@ -15,10 +15,15 @@ WELL, ILL = "it goes well", "it goes wrong"
 """How an outcome is called where nobody says."""
 
 KINDS = ("colours", "pieces", "resins", "tools")
-MOVES = re.compile(
-    r"(?P<orders>\d[\d.,]*)\s+(?:orders? of\s+)?(?P<product>.*?)\s*\bfrom\s+(?P<colourway>.+?)\s+to\s+(?P<becomes>.+)",
-    re.IGNORECASE,
+MOVES = tuple(
+    re.compile(
+        rf"(?P<orders>\d[\d.,]*)\s+(?:{orders}\s+)?(?P<product>.*?)\s*\b{was}\s+(?P<colourway>.+?)\s+{becomes}\s+"
+        r"(?P<becomes>.+)",
+        re.IGNORECASE,
+    )
+    for orders, was, becomes in (("orders? of", "from", "to"), ("Bestellung(?:en)? von", "von", "(?:zu|nach)"))
 )
+"""How it is written which orders change colourway, in the languages of the pages."""
 RECIPE = re.compile(r"(?:(?P<share>[\d.,]+)\s*(?:%|in 100))?\s*(?:at\s+(?P<price>.+))?")
 
 
@@ -118,7 +123,7 @@ def _moves(made: Made, text: str) -> list[dict[str, Any]]:
 
 
 def _moved(made: Made, text: str) -> dict[str, Any]:
-    found = MOVES.fullmatch(text.strip())
+    found = next(filter(None, (way.fullmatch(text.strip()) for way in MOVES)), None)
     if not found:
         raise ValueError(f"{text.strip()[:40]!r} says not what moves; write 400 pot from cream to sage")
     products = made.document.get("products", {})

@@ -1,5 +1,6 @@
 """What the planner would guess where the maker has not said what is unsure: shown, changed, and planned with."""
 
+from itertools import groupby
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
@@ -7,7 +8,7 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.http.forms import FORM_BYTES, form_of
-from api.pages import form_rows
+from api.pages import form_rows, spreads
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.form_document import doubts
@@ -15,14 +16,14 @@ from api.pages.form_fields import BY_NAME
 from api.pages.form_filled import filled_from
 from api.pages.form_made import Made
 from api.pages.form_rows import Filled
+from api.pages.spreads import POINTS, SpreadRow
 from api.pages.templating import page
 from api.plans.parameters import PlanId
-from api.service import TheService
+from api.service import Service, TheService
 from api.services import plans
 from api.services.published import Published, find_published
 from planner.campaign import Campaign
 from planner.campaign.common_case import common_case, uncertainty_of
-from planner.promise.said import taken
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Row = dict[str, str]
@@ -32,7 +33,8 @@ Row = dict[str, str]
 def guess(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """A row for each tool that is not there yet, in the maker's words; below it what else is taken."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return _shown(shown, _rows(shown.campaign), {})
+    others = _spreads(_as_sent(service, caller.workshop_id, plan_id))
+    return _shown(shown, _rows(shown.campaign), others, {})
 
 
 @router.post("/{plan_id}/guess")
@@ -41,13 +43,15 @@ def reckon_with(
     request: Request,
     service: TheService,
     caller: PageMaker,
-    form: Annotated[FormData, Depends(form_of(FORM_BYTES, 1_000))],
+    form: Annotated[FormData, Depends(form_of(FORM_BYTES, 20_000))],
 ) -> Response:
     """Plans a variant that reckons with the rows, and with what is usual for all else."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    filled = form_rows.read({name: value for name, value in form.items() if isinstance(value, str)})
-    sent = Campaign.model_validate_json(plans.campaign_text(service, caller.workshop_id, plan_id))
+    typed = {name: value for name, value in form.items() if isinstance(value, str)}
+    filled = form_rows.read(typed)
+    sent = _as_sent(service, caller.workshop_id, plan_id)
     unsure, problems = _said(sent, filled)
+    problems |= spreads.read(typed, _spreads(sent), unsure, sent.currency)
     if not problems:
         title = f"{shown.row.title}: reckoned with what is unsure"
         wish = {"variants": [{"title": title[:200], "patch": [{"op": "add", "path": "/uncertainty", "value": unsure}]}]}
@@ -56,7 +60,12 @@ def reckon_with(
             return RedirectResponse(f"/plans/{answer['plans'][0]['id']}", 303)
         except Answered as refused:
             problems[""] = refused.told
-    return _shown(shown, filled.rows["unsure"], problems, 422)
+    return _shown(shown, filled.rows["unsure"], _spreads(sent), problems, 422, typed)
+
+
+def _as_sent(service: Service, workshop_id: str, plan_id: str) -> Campaign:
+    """The campaign without what reading adds to it."""
+    return Campaign.model_validate_json(plans.campaign_text(service, workshop_id, plan_id))
 
 
 def _said(campaign: Campaign, filled: Filled) -> tuple[dict[str, Any], dict[str, str]]:
@@ -82,8 +91,25 @@ def _rows(campaign: Campaign) -> list[Row]:
     return [row for row in rows if campaign.tools.get(row["tool"]) and campaign.tools[row["tool"]].to_come] or rows[:1]
 
 
-def _shown(shown: Published, rows: list[Row], problems: dict[str, str], status: int = 200) -> Response:
+def _spreads(campaign: Campaign) -> list[SpreadRow]:
+    """What else may turn out otherwise, as the campaign says or as is usual."""
+    said, usual = uncertainty_of(campaign)[0], common_case(campaign)
+    return spreads.rows_of(
+        said.model_dump(mode="json", exclude_none=True), usual.model_dump(mode="json", exclude_none=True)
+    )
+
+
+def _shown(
+    shown: Published,
+    rows: list[Row],
+    others: list[SpreadRow],
+    problems: dict[str, str],
+    status: int = 200,
+    sent: Row | None = None,
+) -> Response:
     section = BY_NAME["unsure"]
+    typed = {f"unsure.{n}.{name}": text for n, row in enumerate(rows) for name, text in row.items()}
+    typed |= {f"{one.name}.{point}": text for one in others for point, text in zip(POINTS, one.cells, strict=True)}
     return page(
         "guess.html",
         status,
@@ -92,9 +118,10 @@ def _shown(shown: Published, rows: list[Row], problems: dict[str, str], status: 
         row=shown.row,
         plan=shown.plan,
         guessed=shown.campaign.uncertainty is None,
-        taken=taken(shown.campaign),
+        groups=[(group, list(found)) for group, found in groupby(others, key=lambda one: one.group)],
+        points=list(zip(POINTS, ("At least", "Most likely", "At most"), strict=True)),
         section=section,
         rows=rows,
-        typed={f"unsure.{n}.{name}": text for n, row in enumerate(rows) for name, text in row.items()},
+        typed=typed | (sent or {}),
         problems=problems,
     )
