@@ -208,7 +208,7 @@ def _move(move: Thing) -> str:
     """`400 pot from cream to sage`."""
     within = f" in {move['tier']}" if move.get("tier") else ""
     written = gettext("%(orders)s %(product)s from %(colourway)s to %(becomes)s")
-    return written % (move | {"product": f"{move.get('product')}{within}"})
+    return str(written % (dict(move) | {"product": f"{move.get('product')}{within}"}))
 
 
 def _kinds_of(document: Thing, name: str) -> list[str]:
