@@ -5,7 +5,7 @@ import stat
 import pytest
 
 from worker.records import workshops
-from worker.records.opening import RecordsUnusable, open_records
+from worker.records.opening import RecordsUnusable, _bring_up_to_date, open_records
 from worker.settings import Settings
 
 
@@ -29,3 +29,9 @@ def test_a_file_where_the_folder_should_be_is_said(tmp_path) -> None:
     (tmp_path / "data").write_text("a note")
     with pytest.raises(RecordsUnusable, match="data"):
         open_records(Settings(data=tmp_path / "data"))
+
+
+def test_the_folder_is_made_also_where_the_records_lie_elsewhere(database, tmp_path) -> None:
+    """Those of PostgreSQL do not make it; processes that start together take turns by a lock in it."""
+    _bring_up_to_date(database, tmp_path / "of" / "ours")
+    assert (tmp_path / "of" / "ours" / "upgrade.lock").exists()
