@@ -100,6 +100,7 @@ def log_a_shift(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     page = hand.page
     page.set_viewport_size(PHONE)
     page.goto(f"{live.url}/plans/{known['own']}")
+    hand.click(page.get_by_text("all pages of this plan"))
     hand.click(page.get_by_role("link", name="At the press"))
     hand.type(page.get_by_label("Shots since the last entry"), "90")
     hand.type(page.get_by_label("Of them scrap").first, "3")
