@@ -26,6 +26,7 @@ from planner.campaign import Campaign
 from planner.campaign.order_of_work import Told
 from planner.errors import CampaignProblems, Problem
 from planner.reading import read
+from planner.settled.open_orders import as_ordered
 from planner.slips.patches import json_patched
 from worker.records import floor_log, reading
 from worker.records.floor_log import LoggedEntry
@@ -144,7 +145,7 @@ def plan_again(service: Service, once: Once[PlannedAgain], plan_id: str, wish: F
     with refused_from_there():
         campaign = read(json_patched(made.document, wish.patch)) if wish.patch else made.campaign
         now = from_here(campaign, made.plan, Actuals(as_of=wish.as_of, entries=so_far), wish.told)
-    document = now.campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    document = as_document(now.campaign)
     ready = read_campaign(json.dumps(document).encode(), document, service.settings.largest_budget)
     title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
 
@@ -156,6 +157,12 @@ def plan_again(service: Service, once: Once[PlannedAgain], plan_id: str, wish: F
     answer = once.carried_out(service, act)
     service.sender.nudge()
     return answer
+
+
+def as_document(campaign: Campaign) -> dict[str, Any]:
+    """A campaign as it stands by the log, as its maker would send it: what reading tells apart is told apart again when
+    it is read."""
+    return as_ordered(campaign).model_dump(mode="json", by_alias=True, exclude_unset=True)
 
 
 @contextmanager

@@ -17,7 +17,7 @@ from api.services.begin import begun_from
 from api.services.campaign_documents import ReadCampaign, read_campaign
 from api.services.erasure import new_numbers
 from api.services.finding import campaign_text, find_plan
-from api.services.floor_log import log_of, refused_from_there
+from api.services.floor_log import as_document, log_of, refused_from_there
 from api.services.lineage import line
 from api.services.made_plans import made_plan
 from api.services.reconciled import has_left, reconciled
@@ -34,6 +34,7 @@ from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine as CampaignLine
 from planner.plan import RunPlan
 from planner.reading import read
+from planner.settled.open_orders import as_ordered
 from worker.records import floor_log, history, order_imports, reading
 from worker.records.order_imports import ImportRow
 from worker.records.reading import PlanRow
@@ -141,7 +142,7 @@ def _changed(ask: _Planning, document: dict[str, Any], begun: RunPlan | None) ->
     made = made_plan(ask.connection, ask.workshop_id, ask.plan_id)
     with refused_from_there():
         left, as_of = _by_now(read(document), made.plan, entries)
-    return _plan_from_here(ask, FromHere(_as_document(left), [], as_of))
+    return _plan_from_here(ask, FromHere(as_document(left), [], as_of))
 
 
 def _by_now(campaign: Campaign, plan: RunPlan, entries: list[AnyEntry]) -> tuple[Campaign, datetime]:
@@ -149,10 +150,6 @@ def _by_now(campaign: Campaign, plan: RunPlan, entries: list[AnyEntry]) -> tuple
     here = datetime.now(ZoneInfo(campaign.time_zone)).replace(tzinfo=None, microsecond=0)
     as_of = max([here, campaign.start, *(entry.at for entry in entries)])
     return from_here(campaign, plan, Actuals(as_of=as_of, entries=entries)).campaign, as_of
-
-
-def _as_document(campaign: Campaign) -> dict[str, Any]:
-    return campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
 
 
 @dataclass(frozen=True)
@@ -175,10 +172,11 @@ def _from_here_with(
     with refused_from_there():
         now, as_of = _by_now(made.campaign, made.plan, log_of(connection, workshop_id, plan_id))
     packed = _orders_left(connection, workshop_id, plan_id)
-    left = reconciled(now.orders, packed, lines, Known.of_campaign(made.campaign), whole_table)
+    known = Known.of_campaign(as_ordered(made.campaign))
+    left = reconciled(as_ordered(now).orders, packed, lines, known, whole_table)
     if not left.orders:
         raise Conflict("By this table no order is left to be sent.")
-    document = _as_document(now)
+    document = as_document(now)
     document["orders"] = [line.model_dump(mode="json", exclude_unset=True) for line in left.orders]
     return FromHere(document, left.told, as_of)
 

@@ -96,10 +96,12 @@ def has_left(plans: Iterable[tuple[Sequence[CampaignLine], Sequence[AnyEntry]]])
 
 
 def _alike(lines: Sequence[CampaignLine], row: OrderLine) -> bool:
-    """Whether a row says what is planned already; choices it leaves open are as they were planned."""
-    if len(lines) > 1 or lines[0].count != row.count:
-        return False
+    """Whether a row says what is planned already; choices it leaves open are as they were planned. Of one order, a part
+    may stand in a line of its own because its colourway was open until a vote."""
     line = lines[0]
+    in_parts = all(part.model_copy(update={"count": line.count}) == line for part in lines[1:])
+    if not in_parts or sum(part.count for part in lines) != row.count:
+        return False
     add_ons: dict[str, int] = dict(line.extra_pieces)
     for product, ways in line.extra_units.items():
         for way in ways:

@@ -20,6 +20,7 @@ from planner.campaign.pointers import pointer
 from planner.campaign.products import Product
 from planner.campaign.uncertainty import Moved, OpenBetween, Recipe, Settled
 from planner.errors import Problem
+from planner.settled.open_orders import as_ordered
 
 Places = dict[str, str]
 """Pointer as the campaign has it now -> as the document had it."""
@@ -37,11 +38,15 @@ purges and start-ups."""
 
 def with_open_orders(campaign: Campaign) -> tuple[Campaign, Places, list[Problem]]:
     """The campaign in which open orders are apart, where lines of it stood in the document, and what is wrong with the
-    moves; those of a thing with problems are left alone."""
+    moves; those of a thing with problems are left alone.
+
+    What was told apart before, in a campaign written down after it was read, is told apart anew: other orders may have
+    been brought since."""
     places, problems = Places(), list[Problem]()
+    campaign = as_ordered(campaign)
     for name, one in campaign.uncertainty.settled.items() if campaign.uncertainty else ():
-        if one.between is not None or not any(outcome.moves for outcome in one.outcomes.values()):
-            continue  # written down from a campaign that was read before
+        if not any(outcome.moves for outcome in one.outcomes.values()):
+            continue
         wrong = list(_problems(campaign, name, one))
         problems += wrong
         if not wrong:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from planner.campaign import Campaign
 from planner.campaign.order_of_work import OrderOfWork
 from planner.campaign.orders import OrderLine
-from planner.campaign.uncertainty import Settled, TurnsOut
+from planner.campaign.uncertainty import OpenBetween, Settled, TurnsOut
 
 Colourways = Mapping[str, Mapping[str, str]]
 """Product -> open colourway -> the one it is."""
@@ -56,6 +56,36 @@ def decided(campaign: Campaign, one: Settled, outcome: str) -> Campaign:
             "colours": {name: colour for name, colour in campaign.colours.items() if name not in colours},
         }
     )
+
+
+def as_ordered(campaign: Campaign) -> Campaign:
+    """The campaign as it stood before reading told open orders apart: in the colourway that is counted on, with nothing
+    in it that reading wrote. Presses begin with what they did."""
+    unsure = campaign.uncertainty
+    for name, one in unsure.settled.items() if unsure is not None else ():
+        if one.between is None:
+            continue
+        joined = decided(campaign, one, next(iter(one.outcomes)))
+        assert joined.uncertainty is not None
+        settled = joined.uncertainty.settled | {name: _untold(one, one.between)}
+        unsure = joined.uncertainty.model_copy(update={"settled": settled})
+        campaign = joined.model_copy(update={"uncertainty": unsure, "presses": campaign.presses})
+    return campaign
+
+
+def _untold(one: Settled, between: OpenBetween) -> Settled:
+    """Without what reading wrote of it."""
+    outcomes = {
+        outcome_id: outcome.model_copy(
+            update={"recipes": {of: recipe for of, recipe in outcome.recipes.items() if of not in between.colours}}
+        )
+        if outcome.recipes
+        else outcome
+        for outcome_id, outcome in one.outcomes.items()
+    }
+    found = one.model_copy(update={"outcomes": outcomes, "between": None})
+    found.model_fields_set.discard("between")
+    return found
 
 
 def as_decided(order: OrderOfWork, one: Settled, outcome: str) -> OrderOfWork:
