@@ -5,6 +5,7 @@ from collections.abc import Callable
 from copy import copy
 from datetime import date, datetime
 from functools import cache
+from math import floor, log10
 from typing import Any, Protocol
 
 from babel import Locale
@@ -99,6 +100,15 @@ def exact_money(amount: float, currency: str) -> str:
     if not now_reading().locale:
         return plain.exact_money(amount, currency)
     return _in_currency(amount, currency, get_currency_precision(currency))
+
+
+def estimated_money(amount: float, reach: float, currency: str) -> str:
+    """Money found by simulating, to the two leading figures of its `reach` (how far off it may be, same unit)."""
+    step = 10.0 ** (floor(log10(reach)) - 1) if reach > 0.0 else 0.0
+    if step < 1.0:
+        return exact_money(amount, currency)
+    whole = round(amount / step) * step + 0.0
+    return _in_currency(whole, currency, 0) if now_reading().locale else f"{number(whole)}{THIN}{currency}"
 
 
 def currency_symbol(currency: str) -> str:

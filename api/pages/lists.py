@@ -10,6 +10,7 @@ from pydantic import BeforeValidator
 
 from api.exports.weekly import weekly
 from api.pages.auth import PageReader, PageRoute
+from api.pages.doubtful import today
 from api.pages.needs import Need
 from api.pages.still_to_do import still_to_do
 from api.pages.templating import drawn, page, twice
@@ -99,6 +100,8 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
     """Everything that is used, what of it is to be bought, and by when; first what must be ordered first."""
     shown = find_published(service, caller.workshop_id, plan_id)
     far = date.max
+    to_order = days_to_order(still_to_do(shown, floor_log.entries(service, caller.workshop_id, plan_id)))
+    begins = shown.campaign.start.date()
     return page(
         "buying.html",
         here="buying",
@@ -107,7 +110,8 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
         campaign=shown.campaign,
         materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
         pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
-        to_order=days_to_order(still_to_do(shown, floor_log.entries(service, caller.workshop_id, plan_id))),
+        to_order=to_order,
+        sooner=begins if to_order and today() < begins and to_order[0][0] <= begins else None,
         weeks=weekly(shown.plan.cash),
     )
 

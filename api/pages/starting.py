@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, File, Form, Query, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
-from api.demo import DEMO, EXAMPLES
+from api.demo import DEMO, EXAMPLES, Example
 from api.languages import gettext
 from api.pages import drafting
 from api.pages.auth import PageMaker, PageReader, PageRoute
@@ -36,7 +36,13 @@ def ways(service: TheService, caller: PageReader) -> Response:
         )
         for row in drafts.at(service, Place(caller.workshop_id, "form"))
     ]
-    return page("start.html", begun=begun, examples=list(EXAMPLES.values()))
+    return page("start.html", begun=begun, examples=_by_title())
+
+
+def _by_title() -> list[Example]:
+    """As somebody looks for one: the plainest first, then by what they are called."""
+    plainest, *others = EXAMPLES.values()
+    return [plainest, *sorted(others, key=lambda one: one.title.casefold())]
 
 
 def _name_of(draft: DraftRow) -> str:

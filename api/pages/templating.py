@@ -75,6 +75,7 @@ environment.filters |= {
     "figure": wording.figure,
     "money": wording.money,
     "exact_money": wording.exact_money,
+    "estimate": wording.estimated_money,
     "symbol": wording.currency_symbol,
     "country": wording.country,
     "kg": wording.kilograms,

@@ -3,10 +3,12 @@
 import html
 import json
 import re
+from datetime import date
 
 import pytest
 
 from api.languages import wording
+from api.pages import lists
 from benchmarks.generator import small
 from planner.control import Unhurried
 from planner.plan.run_names import RunNames
@@ -64,6 +66,14 @@ def test_every_run_batch_and_material_is_listed(app):
     for material in plan.materials:
         if material.order_by:
             assert wording.short_day(material.order_by) in buying
+
+
+@pytest.mark.parametrize(("now", "said"), [("2026-12-01", True), ("2027-01-11", False)])
+def test_what_can_be_ordered_before_the_campaign_begins_is_told(app, monkeypatch, now, said):
+    """Orders begin with the campaign, on 11 January; who looks in December is told that sooner is better."""
+    monkeypatch.setattr(lists, "today", lambda: date.fromisoformat(now))
+    text = app.client.get(f"/plans/{publish_pots(app.service)}/buying").text
+    assert ("No order is dated before the campaign begins" in text) is said
 
 
 def test_a_plan_that_waits_reads_itself_anew_without_script(app):
