@@ -10,6 +10,7 @@ ROOT = Path(__file__).parent.parent
 
 NOT_TIMED = {
     "several campaigns", "price breaks by the piece", "price breaks by weight", "material of a trial", "legs",
+    "steps until a tool is ready", "orders that open later", "a second supplier", "deposits and balances",
 }  # fmt: skip
 """Ways that no order of work is timed by."""
 
@@ -32,7 +33,7 @@ def test_every_way_has_a_row() -> None:
 
 def test_every_cell_names_a_test() -> None:
     for way, tests in rows().items():
-        assert len(tests) == (3 if way in NOT_TIMED else 4), way
+        assert len(tests) == (3 if way.split(",")[0] in NOT_TIMED else 4), way
         for test in tests:
             file, _, name = test.partition("::")
             assert name.startswith("test_"), (way, test)

@@ -14,7 +14,6 @@ from planner.demand.items import RunDemand, covered_items, put_together, run_dem
 from planner.demand.parcels import pack_batches
 from planner.demand.standing import at_places, settled, ways
 from planner.purge.figures import campaign_figures
-from planner.schedule.bounds.lower_bound import at_hand
 from planner.schedule.bounds.several_tools import bound_over_shares
 from planner.schedule.encode.arrays import ints
 from planner.schedule.encode.at_the_shot import with_moulding_over
@@ -52,6 +51,9 @@ def compile_campaign(
     every = ways(campaign)
     if len(every) < 2:
         return _at_one_place(settled(campaign), refused)
+    # The solvers take a while to load, and what only reads campaigns never needs them.
+    from planner.schedule.bounds.lower_bound import at_hand
+
     instance, names = _at_one_place(settled(campaign), refused)
     bound = min(at_hand(_at_one_place(at_places(campaign, way), refused)[0]) for way in every)
     instance = instance._replace(several=ANYWHERE, several_bound=bound)

@@ -54,7 +54,7 @@ def test_the_plans_page_says_where_a_tool_goes(app):
     campaign, plan = planned("tool-to-either-place")
     text = app.client.get(f"/plans/{publish(app.service, campaign, plan)}").text
     section = text[text.index('id="tools-at"') :]
-    assert section.index("foot") < section.index("far works") < section.index("</section>")
+    assert section.index("foot") < section.index("far works") < section.index("</details>")
     _, rows = plan_lists(campaign, plan)["Tools at places"]
     assert [list(row)[:2] for row in rows] == [["foot", "far works"]]
 
