@@ -69,3 +69,16 @@ def test_navigation_folds_into_a_line_on_a_phone(open_page, pots):
     page.set_viewport_size({"width": 1280, "height": 800})
     expect(ours.get_by_role("link")).to_have_count(16)
     expect(ours.locator("summary")).to_be_hidden()
+
+
+def test_a_button_is_pressed_where_it_stood(open_page, pots):
+    """Help under a field does not go while the mouse is down on a button below it: the press would miss."""
+    page = open_page()
+    page.goto(f"{pots}/change")
+    page.locator("summary", has_text="Presses").first.click()
+    page.locator('[id="presses.0.clamp_kn"]').fill("1,600")
+    expect(page.locator('[id="presses.0.clamp_kn-help"]')).to_be_visible()
+    more = page.locator("button[value=add-presses]")
+    rows = page.locator('[id^="presses."][id$=".clamp_kn"]').count()
+    more.click()
+    expect(page.locator(f'[id="presses.{rows}.clamp_kn"]')).to_be_visible()
