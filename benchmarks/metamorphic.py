@@ -21,6 +21,7 @@ from typing import Any, NamedTuple
 from benchmarks.odd_campaigns import closures
 from benchmarks.small_campaigns import Json, document
 from benchmarks.ways import some_ways
+from planner.campaign.presses import Charges
 from planner.control import Unhurried
 from planner.errors import CampaignProblems, Infeasible, NoneFound
 from planner.planning.make import make_plan
@@ -33,7 +34,7 @@ SLACK = 1e-3
 DATED = re.compile(r"^\d{4}-\d\d-\d\d")
 MONEY = {
     "rate_per_hour", "price", "price_per_kg", "late_cost_per_day", "setter_rate_per_hour", "disposal_per_kg",
-    "extra_postage", "price_per_kwh", "lot_price", "changeover", "colour_change", "shift", "least_a_run", "a_piece",
+    "extra_postage", "price_per_kwh", "lot_price", *(set(Charges.model_fields) - {"shift_hours"}),
 }  # fmt: skip
 
 WAYS_PLANNED = ("finishing", "bases", "charges", "carriers", "waves")

@@ -4,15 +4,17 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from api.pages import priced, shorthand
+from api.pages.form_fields import BY_NAME
 from api.pages.form_made import Made, entries, numbers
 from api.pages.form_prices import entries_again
 from api.pages.form_rows import WAS, Filled
 from api.pages.form_values import text
 from api.pages.measures import clock, day
+from planner.campaign.packing import Carrier
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
-LIMITS = ("max_kg", "longest_mm", "volumetric_divisor", "step_kg")
+LIMITS = tuple(name for name in BY_NAME["carriers"].numbers if name in Carrier.model_fields)
 DOOR = "door"
 
 

@@ -40,6 +40,11 @@ class Section:
         )
 
     @property
+    def numbers(self) -> tuple[str, ...]:
+        """The names of what is a number."""
+        return tuple(ask.name for ask in self.asks if ask.kind == "number")
+
+    @property
     def often(self) -> tuple[Ask, ...]:
         """What every campaign needs."""
         return tuple(ask for ask in self.asks if not ask.rare)

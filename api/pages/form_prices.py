@@ -5,13 +5,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from api.pages import priced
+from api.pages.form_fields import BY_NAME
 from api.pages.form_made import Made, numbers
 from api.pages.form_rows import MOST_ROWS, Filled, rows_of
 from api.pages.form_values import text
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
-CHARGED = ("changeover", "colour_change", "shift", "shift_hours", "least_a_run")
+CHARGED = BY_NAME["charges"].numbers
 
 
 def write(made: Made, filled: Filled) -> None:

@@ -1,6 +1,6 @@
 """What a moulder charges in a scenario beside the hour (A13): section M6 read anew, run by run as they are worked."""
 
-from planner.audit.charges import CHANGEOVER_LINES, pieces_of_a_shot
+from planner.audit.charges import CHANGEOVER_LINES, ChangeoverDone, changeover_money, pieces_of_a_shot
 from planner.audit.figures import seconds_of
 from planner.campaign.presses import Press
 from planner.campaign.tools import Tool
@@ -17,11 +17,11 @@ class Bill:
         self._run = 0.0
         self._paid: set[tuple[int, int]] = set()
 
-    def changed(self, purges: bool, hours: float) -> None:
+    def changed(self, done: ChangeoverDone, hours: float) -> None:
         """A changeover that costs so much by the hour; what was before it is billed."""
         self.close()
         if self.asked is not None:
-            charge = self.asked.changeover + (self.asked.colour_change if purges else 0.0)
+            charge = changeover_money(self.asked, done)
             self.money += charge
             self._run += charge + hours
 

@@ -22,7 +22,7 @@ from planner.audit.anew_waits import Waiting, Waits
 from planner.audit.arrivals import drying_seconds
 from planner.audit.bases import base_of
 from planner.audit.case import Case, Work, closing_of
-from planner.audit.charges import energy_rate
+from planner.audit.charges import ChangeoverDone, energy_rate
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.masses import Material
 from planner.audit.others import NOBODY_KNOWS
@@ -85,14 +85,14 @@ class World(NamedTuple):
 
 class _Change(NamedTuple):
     """needed: whether any; seconds without warm-up; kg of new melt by barrel; kg of compound; waits: until that is
-    there; purges: whether anything."""
+    there; done: what is charged for."""
 
     needed: bool
     seconds: int
     kg: list[float]
     compound: float
     waits: int
-    purges: bool
+    done: ChangeoverDone
 
 
 class _Press:
@@ -338,19 +338,19 @@ class _Walk:
     def _change(self, press: _Press, lot: Lot, free: int, mounted: str | None, melts: dict[int, str]) -> _Change:
         work, purges = lot.work, self.shop.purges
         pace = self.world.purging(press.name)
-        needed, seconds = mounted != lot.tool, 0
-        if needed:
+        mounts, seconds = mounted != lot.tool, 0
+        if mounts:
             minutes = work.tool.mount_minutes
             base = work.tool.base if work.tool.insert_minutes is not None and mounted is not None else None
             if base is not None and self.case.campaign.tools[mounted or ""].base == base:
                 minutes = work.tool.insert_minutes or 0.0
             seconds += round(seconds_of(minutes) * self.world.mounting(lot.tool))
-        kg, compound, waits, purges_any = [0.0] * work.barrels, 0.0, 0, False
+        kg, compound, waits, purged = [0.0] * work.barrels, 0.0, 0, False
         for n, melt in enumerate(work.run.melts, start=1):
             for where, held in (("barrel", melts.get(n)), ("hot runner", self.hot.get((lot.tool, n)))):
                 if held is None or same_pigment(self.case, held, melt):
                     continue
-                needed = purges_any = True
+                purged = True
                 purging = purges.of(work, where, n, held, melt)
                 way = purging.alone
                 if purging.preferred is not None and purging.preferred.compound > 0:
@@ -363,9 +363,9 @@ class _Walk:
                 seconds += self._paced(way.seconds, pace)
                 kg[n - 1] += way.melt
                 compound += way.compound
-        if needed:
+        if mounts or purged:
             seconds += self._startup(work)
-        return _Change(needed, seconds, kg, compound, waits, purges_any)
+        return _Change(mounts or purged, seconds, kg, compound, waits, ChangeoverDone(purged, mounts))
 
     def _there(self, material: Material, kg: float) -> int | None:
         """When so much of a material has come beyond what is used."""
@@ -465,7 +465,7 @@ class _Walk:
             setters = self.setters[work.press.place]
             setters[setters.index(min(setters))] = now
             self.worked.money += seconds * (rate + hands(campaign, work.press)[1] / 3600)
-            press.bill.changed(change.purges, seconds * rate)
+            press.bill.changed(change.done, seconds * rate)
             press.bill.in_shifts(self._opens(press, k), begin, now)
             for n, grams in enumerate(work.shot_g):
                 waste[n] += change.kg[n] + float(work.tool.startup_shots * grams / 1000)

@@ -1,19 +1,32 @@
 """What moulders charge beside the hour, and energy, added up anew from the two documents (RULES.md, M6)."""
 
 from collections.abc import Callable, Iterator
+from typing import NamedTuple
 
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.figures import seconds_of
 from planner.audit.worked import staying_money
 from planner.campaign.presses import Charges, Press
 from planner.campaign.tools import Tool
-from planner.plan.document import Changeover
 
-Price = Callable[[Charges, Changeover, Tool], float]
+
+class ChangeoverDone(NamedTuple):
+    """What was done at a changeover that anything is charged for: anything purged, a tool mounted."""
+
+    purges: bool
+    mounts: bool
+
+
+Price = Callable[[Charges, ChangeoverDone], float]
 CHANGEOVER_LINES: dict[str, Price] = {
-    "changeover charges": lambda asked, change, tool: asked.changeover + asked.colour_change * bool(change.purges),
+    "changeover charges": lambda asked, done: asked.changeover + asked.colour_change * done.purges,
 }
-"""Cost line -> money for a changeover to a tool."""
+"""Cost line -> money for a changeover, in a plan and in what is timed anew of it."""
+
+
+def changeover_money(asked: Charges, done: ChangeoverDone) -> float:
+    """Money for a changeover, all lines together."""
+    return sum(price(asked, done) for price in CHANGEOVER_LINES.values())
 
 
 def energy_rate(case: Case, work: Work) -> float:
@@ -54,7 +67,9 @@ def charges(case: Case) -> dict[str, dict[str, float]]:
 
 def _paid(price: Price, work: Work) -> float:
     asked, change = work.press.charges, work.run.changeover
-    return 0.0 if asked is None or change is None else price(asked, change, work.tool)
+    if asked is None or change is None:
+        return 0.0
+    return price(asked, ChangeoverDone(bool(change.purges), change.from_tool != work.run.tool))
 
 
 def _bills(case: Case, works: list[Work]) -> Iterator[float]:
@@ -70,9 +85,7 @@ def _bills(case: Case, works: list[Work]) -> Iterator[float]:
             spans.append((work.run.changeover.start, work.run.changeover.end))
         hours = sum(case.clock.second(end) - case.clock.second(start) for start, end in spans) / 3600
         bill = (bill or 0.0) + hours * (work.press.rate_per_hour + energy_rate(case, work))
-        bill += sum(_paid(price, work) for price in CHANGEOVER_LINES.values()) + work.run.shots * pieces_of_a_shot(
-            work.tool, work.press
-        )
+        bill += _paid(changeover_money, work) + work.run.shots * pieces_of_a_shot(work.tool, work.press)
         bill += staying_money(case, work)
     if bill is not None:
         yield bill

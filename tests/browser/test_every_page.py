@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from planner.promise.make import make_promise
+from tests.api.page_addresses import ALONE, LEAVES
 from tests.api.plan_fixtures import failed, publish_pots, simulate, waiting
 from tests.browser.conftest import SIZES, judged
 from tests.planner_double import SMALL_CAMPAIGN
@@ -18,38 +19,7 @@ from tests.support.pot_plan import pot_plan
 from worker.records import ending
 
 pytestmark = pytest.mark.browser
-LEAVES = (
-    "",
-    "/press",
-    "/log",
-    "/lessons",
-    "/rejected",
-    "/promises",
-    "/knowing",
-    "/guess",
-    "/update",
-    "/what-if",
-    "/wishes",
-    "/slips",
-    "/levers",
-    "/colourway",
-    "/trade-off",
-    "/side-by-side",
-    "/floor",
-    "/runs",
-    "/runs/r1",
-    "/parcels",
-    "/buying",
-    "/purge",
-    "/pictures",
-    "/paper",
-    "/orders",
-    "/orders/kept",
-    "/share",
-    "/change",
-    "/campaign",
-)
-ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in", "/plans/00000000000000000000000000")
+NOBODY_S = "/plans/00000000000000000000000000"
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -65,7 +35,7 @@ def test_pages_of_a_plan(open_page, pots, size):
 def test_pages_that_belong_to_no_plan(open_page, seeded, pots, size):
     """First page, starting, signing in, and the page for what is not there."""
     page = open_page(size)
-    for address in ALONE:
+    for address in (*ALONE, NOBODY_S):
         page.goto(f"{seeded[0]}{address}")
         judged(page, f"{address.strip('/').replace('/', '-') or 'home'}-{size}", axe=size == "phone")
 

@@ -5,8 +5,8 @@ import json
 
 import pytest
 
+from tests.api.page_addresses import LEAVES
 from tests.api.plan_fixtures import publish
-from tests.browser.test_every_page import LEAVES
 from tests.support.sixty_runs import nothing_left, sixty_runs
 
 pytestmark = pytest.mark.browser

@@ -26,6 +26,7 @@ from planner.cautions import dwell, texts
 from planner.errors import AuditFailed, Problem
 from planner.planning.verdict import broken, set_aside
 from planner.why.words import chain_words
+from tests.api.page_addresses import ALONE, LEAVES
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
@@ -121,15 +122,6 @@ def words_of(page: str) -> set[str]:
     return {piece.removesuffix(" · Shot to Ship") for piece in pieces} - {""}
 
 
-LEAVES = (
-    "", "/press", "/press?said=shots", "/log", "/lessons", "/rejected", "/promises", "/knowing", "/guess", "/update",
-    "/what-if", "/wishes", "/slips", "/levers", "/colourway", "/trade-off", "/side-by-side", "/floor", "/runs",
-    "/runs/r1", "/parcels", "/buying", "/purge", "/pictures", "/paper", "/orders", "/orders/kept", "/share", "/change",
-    "/campaign",
-)  # fmt: skip
-ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in")
-
-
 def test_what_is_german_is_german_whole(app):
     """No piece of any page with a word of four letters stands in the English page too, but for names and examples."""
     plan_id = publish_pots(app.service)
@@ -139,7 +131,7 @@ def test_what_is_german_is_german_whole(app):
     names = SAME | {ask.sample for ask in asks} | {ask.usual for ask in asks}
     names |= set(re.findall(r"[\w-]+", pot_campaign().model_dump_json()))
     left = {}
-    for path in (*ALONE, *(f"/plans/{plan_id}{leaf}" for leaf in LEAVES)):
+    for path in (*ALONE, *(f"/plans/{plan_id}{leaf}" for leaf in (*LEAVES, "/press?said=shots"))):
         english, german = (app.client.get(path, headers=headers) for headers in ({"accept-language": "en"}, GERMAN))
         assert '<html lang="de">' in german.text
         assert german.headers["content-language"] == "de"

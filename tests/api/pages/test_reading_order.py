@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from tests.api.pages.test_languages import ALONE, LEAVES
+from tests.api.page_addresses import ALONE, LEAVES
 from tests.api.plan_fixtures import publish_pots
 
 VOID = {"input", "img", "br", "hr", "meta", "link", "rect", "path"}
