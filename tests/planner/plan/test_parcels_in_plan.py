@@ -144,6 +144,15 @@ def test_auditor_sees_a_wrong_carton(made: tuple[Campaign, RunPlan], spoil: str)
     assert not rule.holds
 
 
+@pytest.mark.parametrize(("limit", "most"), [("max_kg", 0.35), ("longest_mm", 217), ("girth_mm", 900)])
+def test_auditor_sees_what_the_carrier_does_not_take(made: tuple[Campaign, RunPlan], limit: str, most: float) -> None:
+    """The same plan, for a carrier that takes less: its parcels are 0.355 kg, 218 mm long and 930 mm with the girth at
+    least."""
+    stricter = made[0].carrier.model_copy(update={limit: most})
+    held = audit(made[0].model_copy(update={"carrier": stricter}), made[1])
+    assert [verdict.rule for verdict in held.rules if not verdict.holds] == ["A10"]
+
+
 def test_heavy_parcels_bring_the_lifting_caution() -> None:
     """24 kg bowls: over the guideline filter's figures; light ones bring none."""
     heavy = campaign(products__bowl__mass_g=24_000, carrier={}, orders=[document()["orders"][0]])

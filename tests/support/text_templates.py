@@ -20,10 +20,11 @@ MOST_WAYS = 24
 
 @dataclass(frozen=True)
 class Template:
-    """A text with gaps. pieces: its words, a None for each gap; where: file and line."""
+    """A text with gaps. pieces: its words, a None for each gap; where: file and line; mistake: a ValueError's."""
 
     where: str
     pieces: tuple[str | None, ...]
+    mistake: bool = False
 
     def __str__(self) -> str:
         return "".join("{}" if piece is None else piece for piece in self.pieces)
@@ -34,7 +35,7 @@ def templates(folder: str) -> Iterator[Template]:
     top = ROOT / folder
     for path in [top] if top.is_file() else sorted(top.rglob("*.py")):
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        silent = set(_silent(tree))
+        silent, mistakes = set(_silent(tree)), set(_mistakes(tree))
         for node in ast.walk(tree):
             if isinstance(node, ast.Constant | ast.JoinedStr) and node not in silent:
                 for pieces in _ways(node):
@@ -45,7 +46,7 @@ def templates(folder: str) -> Iterator[Template]:
                         )
                         >= 3
                     ):
-                        yield Template(f"{path.relative_to(ROOT)}:{node.lineno}", pieces)
+                        yield Template(f"{path.relative_to(ROOT)}:{node.lineno}", pieces, node in mistakes)
 
 
 def _silent(tree: ast.Module) -> Iterator[ast.AST]:
@@ -62,6 +63,17 @@ def _silent(tree: ast.Module) -> Iterator[ast.AST]:
                     yield from ast.walk(given.value)
             if name in NOT_SAID:
                 yield from (inner for inner in ast.walk(node) if inner is not node)
+
+
+def _mistakes(tree: ast.Module) -> Iterator[ast.AST]:
+    """What stands in a ValueError that is raised."""
+    for node in ast.walk(tree):
+        if (
+            isinstance(node, ast.Raise)
+            and isinstance(node.exc, ast.Call)
+            and ast.unparse(node.exc.func) == "ValueError"
+        ):
+            yield from ast.walk(node.exc)
 
 
 def _ways(node: ast.expr) -> list[tuple[str | None, ...]]:
