@@ -27,7 +27,7 @@ def addresses() -> list[str]:
     for module in pkgutil.iter_modules(pages.__path__):
         router = getattr(importlib.import_module(f"api.pages.{module.name}"), "router", None)
         for route in getattr(router, "routes", []):
-            if isinstance(route, APIRoute) and "GET" in route.methods and not re.search(r"[.]\w+$", route.path):
+            if isinstance(route, APIRoute) and "GET" in (route.methods or ()) and not re.search(r"[.]\w+$", route.path):
                 found.add(route.path)
     return sorted(found)
 
