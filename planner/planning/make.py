@@ -18,6 +18,8 @@ from planner.planning.placed import placed
 from planner.planning.verdict import audited
 from planner.planning.wished import compiled, priced
 from planner.planning.written import AVERAGE, sound, written
+from planner.schedule.bounds.lower_bound import beforehand
+from planner.schedule.bounds.objective_gap import aim_met, unbounded
 from planner.schedule.encode import Names
 from planner.schedule.encode.announced import with_announced
 from planner.schedule.infeasible import NoPlan, refusal
@@ -36,7 +38,8 @@ def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str 
     objective = objective_of(packed_instance(waiting(inst, solution)), solution, timing)
     if objective == float("inf"):
         return None
-    return Found(solution, objective, float(timing.totals[COST]), 0, "budget used", bound, basis)
+    aim = unbounded(aim_met(inst, timing.totals, beforehand(inst)))
+    return Found(solution, objective, float(timing.totals[COST]), 0, "budget used", bound, basis, aim)
 
 
 def kept(inst: Instance, names: Names, order: OrderOfWork) -> RunPlan | None:
@@ -72,8 +75,7 @@ def planned_anew(
             raise refusal(inst, names, none, control) from none
         return sound(ours, names, letter, control)
     if letter is not None and letter.objective < found.objective - 1e-9:
-        better = as_found(ours, solution, found.bound, found.bound_basis)
-        assert better is not None
+        better = replace(letter, bound=found.bound, bound_basis=found.bound_basis, aim=found.aim)
         return sound(ours, names, better, control)
     found, worth = priced(inst, names, found, control) if wished else (found, {})
     return sound(inst, names, found, control, worth=worth)

@@ -14,7 +14,7 @@ from planner.plan.document import CostLine, Outcome
 from planner.planning.gone_through import told
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.lower_bound import beforehand
-from planner.schedule.bounds.objective_gap import AimMet, aim_undercut
+from planner.schedule.bounds.objective_gap import AimMet, aim_undercut, unbounded
 from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
 from planner.schedule.instance import Floats, Instance, fingerprint
 from planner.schedule.search import Found
@@ -74,8 +74,7 @@ def held_to_bounds(
         found = replace(found, bound=0.0, bound_basis="", ended="budget used" if found.proven else found.ended)
     if found.aim is not None and (wrong := aim_undercut(inst, totals, found.aim)):
         overlook(BOUND, Undercut(wrong), faults)
-        less = replace(found.aim, bound=0.0, basis="nothing")
-        found = replace(found, aim=less, ended="budget used" if found.proven else found.ended)
+        found = replace(found, aim=unbounded(found.aim), ended="budget used" if found.proven else found.ended)
     return found
 
 

@@ -23,7 +23,7 @@ from planner.plan.wishes import WishCost, wishes_kept
 from planner.planning.contents import contents, cost_lines, payments, told_apart
 from planner.planning.outcome import held_to_bounds, outcome_of
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
-from planner.schedule.bounds.objective_gap import aim_as_written
+from planner.schedule.bounds.objective_gap import aim_as_written, unbounded
 from planner.schedule.broken import broken, tell_why_parts_wait
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names
@@ -77,12 +77,13 @@ def _parts(
     inst: Instance, names: Names, found: Found, chosen: Chosen | None, worth: Mapping[int, WishCost]
 ) -> Iterator[Callable[[], RunPlan]]:
     yield lambda: written(inst, names, found, chosen=chosen, worth=worth)
-    plain = replace(found, ended="budget used" if found.ended == "proven" else found.ended, bound=0.0, bound_basis="")
+    ended = "budget used" if found.ended == "proven" else found.ended
+    plain = replace(found, ended=ended, bound=0.0, bound_basis="", aim=unbounded(found.aim))
     if retried():
         yield lambda: written(inst, names, found, joined=False, chosen=chosen, worth=worth)
-        yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
+        yield lambda: written(inst, names, plain, told=False, joined=False)
         for value, solution in first_plans(inst, packed_instance(inst), timing_for(inst)):
-            other = replace(plain, solution=solution, objective=value, aim=None, cut=None)
+            other = replace(plain, solution=solution, objective=value, cut=None)
             yield partial(written, inst, names, other, told=False, joined=False)
 
 

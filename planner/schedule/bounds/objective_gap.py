@@ -26,6 +26,11 @@ class AimMet:
         return (self.value - self.bound) / self.value if self.value > 0 else 0.0
 
 
+def unbounded(aim: AimMet | None) -> AimMet | None:
+    """The same with no bound of it."""
+    return None if aim is None else replace(aim, bound=0.0, basis="nothing")
+
+
 def aim_as_written(inst: Instance, totals: Floats, aim: AimMet | None) -> AimMet | None:
     """What a plan as it is written down has of the aim the search met: joining lots can save a restart."""
     if aim is None:

@@ -44,9 +44,9 @@ def as_outside(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(written, "retried", lambda: True)
 
 
-def quick() -> Campaign:
+def quick(aim: Aim = "cost") -> Campaign:
     campaign = small(15)
-    return campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"rounds": 4})})
+    return campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"rounds": 4, "aim": aim})})
 
 
 def broken(*_: Any, **__: Any) -> Any:
@@ -115,8 +115,7 @@ def test_a_bound_of_another_aim_is_let_go_too(monkeypatch: pytest.MonkeyPatch, a
         yield replace(known, waste_kg=1e6, last_s=10**9, waste_basis="", last_basis=""), None
 
     monkeypatch.setattr(background, "thought", thinks)
-    campaign = quick()
-    campaign = campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"aim": aim})})
+    campaign = quick(aim)
     plan = make_plan(campaign, Unhurried())
     assert holds(campaign, plan)
     assert plan.outcome.status == "feasible"
@@ -134,9 +133,12 @@ def test_a_bound_too_high_is_found_by_every_test(monkeypatch: pytest.MonkeyPatch
 
 
 @pytest.mark.usefixtures("as_outside")
-def test_a_plan_that_does_not_pass_is_made_anew_from_its_parts(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The first one is refused: the next that passes is given, and says that it is not the first."""
-    refusals = 2
+@pytest.mark.parametrize(("aim", "refusals"), [("cost", 2), ("soonest", 2), ("soonest", 3), ("waste", 3)])
+def test_a_plan_that_does_not_pass_is_made_anew_from_its_parts(
+    monkeypatch: pytest.MonkeyPatch, aim: Aim, refusals: int
+) -> None:
+    """The first ones are refused: the next that passes is given, without a bound, or as a rule makes it, and says that
+    it is not the first."""
 
     def strict(campaign: Campaign, plan: RunPlan) -> RunPlan:
         nonlocal refusals
@@ -146,8 +148,8 @@ def test_a_plan_that_does_not_pass_is_made_anew_from_its_parts(monkeypatch: pyte
         return verdict.audited(campaign, plan)
 
     monkeypatch.setattr(written, "audited", strict)
-    plan = make_plan(quick(), Unhurried())
-    assert holds(quick(), plan)
+    plan = make_plan(quick(aim), Unhurried())
+    assert holds(quick(aim), plan)
     said = [caution for caution in plan.cautions if caution.about == SET_ASIDE]
     assert len(said) == 1
     assert "a mount is missing" in said[0].text

@@ -5,8 +5,10 @@ import pytest
 from api.demo import EXAMPLES
 from planner import read
 from planner.control import Unhurried
+from planner.plan.order_of_work import order_of
 from planner.planning.by_rule import plan_by_rule
-from planner.planning.make import make_plan
+from planner.planning.make import kept, make_plan
+from planner.schedule.encode import compile_campaign
 
 
 @pytest.mark.parametrize("name", ["starter", "overmoulding", "waves", "wishes"])
@@ -21,3 +23,18 @@ def test_a_plan_by_rule_holds_all_rules_and_the_search_ends_no_worse(name: str) 
     found = make_plan(campaign, Unhurried())
     assert first.outcome.total >= found.outcome.total - 0.005
     assert first.outcome.lower_bound <= found.outcome.total + 0.005
+
+
+@pytest.mark.parametrize("aim", ["soonest", "waste"])
+def test_a_plan_by_rule_says_what_it_has_of_another_aim(aim: str) -> None:
+    """Its days, or kilograms, and no bound of them; a search from the same rules ends with no more."""
+    campaign = read(EXAMPLES["starter"].document | {"planning": {"rounds": 2, "aim": aim}})
+    first = plan_by_rule(campaign)
+    assert first is not None
+    assert first.outcome.aim_unit == {"soonest": "days", "waste": "kg"}[aim]
+    assert (first.outcome.aim_bound, first.outcome.status) == (0.0, "feasible")
+    found = make_plan(campaign, Unhurried())
+    assert 0 < found.outcome.aim_value <= first.outcome.aim_value + 1e-6
+    again = kept(*compile_campaign(campaign), order_of(first))
+    assert again is not None
+    assert again.outcome.aim_value == pytest.approx(first.outcome.aim_value)
