@@ -20,8 +20,8 @@ LEAST_BUDGET = 1.0
 class PlanClaim(Claim):
     """A plan in this worker's hands. budget: seconds of planning that are left of it.
 
-    so_far: the order of work of the best plan of a worker that was asked to end before, JSON text; worked: the seconds
-    it had worked.
+    so_far: what a worker that was asked to end before had of it, JSON text (`worker.solving.plan.SoFar`); worked: the
+    seconds it had worked.
     """
 
     revision: int
@@ -147,8 +147,8 @@ def publish(connection: Connection, mine: PlanClaim, result: Published, now: flo
 
 
 def hand_back(connection: Connection, mine: PlanClaim, so_far: str | None, seconds: float, now: float) -> bool:
-    """Give the plan back to the queue with the order of work of the best plan so far (JSON text); False if it is no
-    longer mine. seconds: worked on it this time."""
+    """Give the plan back to the queue with what there is of it (JSON text); False if it is no longer mine. seconds:
+    worked on it this time."""
     kept = {"so_far": mine.so_far if so_far is None else so_far, "worked": mine.worked + seconds, "phase": None}
     held = claiming.hand_back(connection, mine, **kept)
     if held:

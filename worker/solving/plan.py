@@ -1,10 +1,11 @@
 """A plan as a job: claimed, planned from its campaign, published or handed back."""
 
-import json
 import logging
 import time
 from collections.abc import Callable
+from typing import Any, Self
 
+from pydantic import BaseModel, model_validator
 from sqlalchemy import Connection
 
 from planner.campaign import Campaign
@@ -13,6 +14,7 @@ from planner.control import Control
 from planner.errors import Problem
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.planning.proven_before import ProvenBefore, proven_by, with_proven
 from planner.planning.verdict import left_out
 from planner.reading import kept
 from worker.records import plan_claims
@@ -47,6 +49,24 @@ WORDING = Wording(
 )
 
 
+class SoFar(BaseModel):
+    """What the records keep of a plan that was handed back, for the next worker: the order of work of the best plan so
+    far, and what was proven that no plan undercuts."""
+
+    order: OrderOfWork
+    proven: ProvenBefore | None = None
+
+    @classmethod
+    def of(cls, plan: RunPlan) -> Self:
+        return cls(order=order_of(plan), proven=proven_by(plan))
+
+    @model_validator(mode="before")
+    @classmethod
+    def _only_an_order(cls, kept: Any) -> Any:
+        """As it was kept before bounds were kept with it."""
+        return {"order": kept} if isinstance(kept, dict) and "order" not in kept else kept
+
+
 def work_on_plan(hands: Hands, plan_id: str, planner: Planner) -> None:
     """Claim the plan and bring it to its end; see `work_on`."""
     work_on(hands, PLANS, plan_id, lambda mine: job_of(mine, hands.settings, planner))
@@ -62,7 +82,7 @@ def job_of(mine: PlanClaim, settings: Settings, planner: Planner) -> Job[RunPlan
         think=lambda: _think(mine, control, planner),
         keep=lambda connection, plan, seconds: _publish(connection, mine, plan, seconds, control.waited()),
         hand_back=lambda connection, plan, seconds: plan_claims.hand_back(
-            connection, mine, None if plan is None else order_of(plan).model_dump_json(), seconds, time.time()
+            connection, mine, None if plan is None else SoFar.of(plan).model_dump_json(), seconds, time.time()
         ),
         tell=lambda connection, progress: plan_claims.note_progress(connection, mine, progress, time.time()),
     )
@@ -72,12 +92,16 @@ def _think(mine: PlanClaim, control: WatchedControl, planner: Planner) -> RunPla
     control.begin()
     campaign = kept(mine.document)
     planning = campaign.planning
+    so_far: SoFar | None = None
     if planning.rounds is not None:
         control.leave_to_rounds()  # and from the beginning, so that the plan is the same on any machine
     elif mine.so_far is not None and planning.told is None:
-        so_far = OrderOfWork.model_validate(json.loads(mine.so_far))
-        campaign = campaign.model_copy(update={"planning": planning.model_copy(update={"begin_from": so_far})})
+        so_far = SoFar.model_validate_json(mine.so_far)
+        begun = planning.model_copy(update={"begin_from": so_far.order})
+        campaign = campaign.model_copy(update={"planning": begun})
     plan = planner(campaign, control)
+    if so_far is not None and so_far.proven is not None:
+        plan = with_proven(campaign, plan, so_far.proven)
     control.waited()  # while the thread lives
     return plan
 

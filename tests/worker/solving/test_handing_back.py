@@ -4,10 +4,13 @@ import json
 import time
 
 import pytest
-from sqlalchemy import select
+from sqlalchemy import select, update
 
-from planner.control import Progress
+from api.demo import EXAMPLES
+from planner.control import Progress, Unhurried
 from planner.errors import Infeasible, Problem, Stopped
+from planner.planning.by_rule import plan_by_rule
+from planner.planning.make import make_plan
 from planner.studies.parts import Answer, Said, Split, Subquestion
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
 from worker.leaving import Leaving
@@ -16,7 +19,7 @@ from worker.records.claiming import Claimant
 from worker.records.plan_claims import PLANS, Published
 from worker.records.studies import Question
 from worker.records.submitting import Submission
-from worker.records.tables import Plan, StudyPart
+from worker.records.tables import Plan, Revision, StudyPart
 from worker.settings import Settings
 from worker.solving.job import Hands
 from worker.solving.part import work_on_part
@@ -30,8 +33,8 @@ def workshop(database):
     return workshops.ensure(database, "willow", 0.0)
 
 
-def submitted(database, workshop, budget=600.0, **planning):
-    document = SMALL_CAMPAIGN | {"planning": {"seconds": budget} | planning}
+def submitted(database, workshop, budget=600.0, campaign=SMALL_CAMPAIGN, **planning):
+    document = campaign | {"planning": {"seconds": budget} | planning}
     with database.write() as connection:
         wanted = Submission(json.dumps(document), "t", budget, "small")
         return submitting.submit(connection, workshop, wanted, time.time()).id
@@ -101,6 +104,49 @@ def test_a_plan_goes_back_and_the_next_worker_goes_on_from_it(database, workshop
     assert [kind for kind in told(database, plan) if kind != "progress"] == [
         "queued", *["started", "handed-back"] * 3, "started", "done",
     ]  # fmt: skip
+
+
+def test_what_was_proven_goes_on_with_the_plan(database, workshop, tmp_path):
+    """The first worker had the best bound; the last one, with less time, came only to a rule's."""
+    plan, leaving = submitted(database, workshop, campaign=EXAMPLES["starter"].document), Leaving()
+    proven = []
+
+    def searched(campaign, control):
+        leaving.ask()
+        until_stopped(control)
+        rounds = campaign.planning.model_copy(update={"rounds": 2})
+        found = make_plan(campaign.model_copy(update={"planning": rounds}), Unhurried())
+        outcome = found.outcome.model_copy(update={"status": "feasible", "ended": "stopped"})
+        proven.append(outcome.lower_bound)
+        return found.model_copy(update={"outcome": outcome})
+
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, searched)
+    assert row_of(database, plan).status == "queued"
+    by_rule = []
+
+    def last(campaign, control):
+        by_rule.append(plan_by_rule(campaign))
+        return by_rule[0]
+
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w"), plan, last)
+    assert by_rule[0].outcome.lower_bound < proven[0]
+    assert row_of(database, plan).bound == proven[0]
+    with database.read() as connection:
+        document = connection.execute(select(Revision.document)).scalar_one()
+    assert json.loads(document)["outcome"]["lower_bound"] == proven[0]
+
+
+def test_an_order_of_work_kept_before_bounds_were_is_gone_on_from(database, workshop, tmp_path):
+    """A worker of before handed the plan back, one of now takes it."""
+    plan = submitted(database, workshop)
+    begun, leaving = [], Leaving()
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, leaving_when(begun, leaving))
+    order = json.dumps(json.loads(row_of(database, plan).so_far)["order"])
+    with database.write() as connection:
+        connection.execute(update(Plan).where(Plan.id == plan).values(so_far=order))
+    leaving = Leaving()
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, leaving_when(begun, leaving))
+    assert [run.tool for run in begun[1][0].presses["p1"]] == ["cup"]
 
 
 def test_a_plan_of_rounds_begins_anew(database, workshop, tmp_path):
