@@ -4,6 +4,8 @@ Production follows its changeover at once; what does not fit before closing goes
 restart. Every open stretch begins cold.
 """
 
+from bisect import bisect_left
+from collections.abc import Iterator
 from datetime import datetime
 from fractions import Fraction
 
@@ -53,13 +55,17 @@ def _trials(case: Case, notes: Findings) -> None:
 
 def is_first_work(case: Case, press: str, opening: tuple[int, int], second: int) -> bool:
     """Whether nothing was worked on the press in that open stretch before that second."""
+    begins = case.once(("begins", press), lambda: sorted(_begins(case, press)))
+    return bisect_left(begins, opening[0]) >= bisect_left(begins, second)
+
+
+def _begins(case: Case, press: str) -> Iterator[int]:
+    """When work on a press begins, or goes on."""
     for work in case.by_press.get(press, []):
-        changeover = work.run.changeover
-        begins = [case.clock.second(changeover.start)] if changeover else []
-        begins += [case.clock.second(stretch.start) for stretch in work.run.stretches]
-        if any(opening[0] <= begin < second for begin in begins):
-            return False
-    return True
+        if work.run.changeover:
+            yield case.clock.second(work.run.changeover.start)
+        for stretch in work.run.stretches:
+            yield case.clock.second(stretch.start)
 
 
 def restart_of(work: Work) -> int:

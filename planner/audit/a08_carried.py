@@ -1,12 +1,12 @@
 """A8 of what goes from one bench to another at another place: all of it, when it can, and taken no sooner."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact, same
 from planner.audit.findings import Findings
 from planner.audit.places import route, way
-from planner.plan.document import CarriedLot
+from planner.plan.document import CarriedLot, FinishingJob
 
 Key = tuple[str, str]
 """What is done with a lot, and who takes it."""
@@ -37,19 +37,22 @@ def _due(case: Case) -> dict[Key, _Due]:
     at = {name: bench.place for name, bench in campaign.finishing_benches.items()}
     order = list(campaign.finishing_benches)
     found: dict[Key, _Due] = {}
-    for job in case.plan.assembly:
-        mine = [one for one in case.plan.finishing if one.assembly == job.id and one.bench in at]
-        mine.sort(key=lambda one: order.index(one.bench))
+    worked: dict[str, list[FinishingJob]] = defaultdict(list)
+    for one in case.plan.finishing:
+        if one.bench in at:
+            worked[one.assembly].append(one)
+    for job in case.plan.assembly if worked else ():
+        mine = sorted(worked.get(job.id, []), key=lambda one: order.index(one.bench))
         stops = [(one.id, at[one.bench], second(one.start)) for one in mine]
         stops.append((job.id, campaign.assembly.place, second(job.start)))
         for n, one in enumerate(mine):
             name, place, taken = stops[n + 1]
             found[one.id, name] = _Due(route(at[one.bench], place), job.units, second(one.rested), taken)
-    for batch in case.plan.batches:
-        jobs = [job for job in case.plan.assembly if job.batch == batch.id]
+    ways = route(campaign.assembly.place, campaign.packing.place)
+    for batch in case.plan.batches if ways else ():
+        jobs = case.jobs_of(batch)
         if jobs:
             ready, units = max(second(job.end) for job in jobs), sum(job.units for job in jobs)
-            ways = route(campaign.assembly.place, campaign.packing.place)
             found[batch.id, batch.id] = _Due(ways, units, ready, second(batch.start))
     return {key: one for key, one in found.items() if one.ways}
 

@@ -160,7 +160,7 @@ def _said(case: Case, one: FinishingJob, part: FinishedPart, notes: Findings) ->
         same(part.goes_in, float(part.good / lost), 1e-6) and part.what == [steps[n].what for n in mine],
         f"{one.id}: for {part.good} good `{part.part}` {float(part.good / lost):.2f} go in, the plan says otherwise",
     )
-    job = next((job for job in case.plan.assembly if job.id == one.assembly), None)
+    job = assembled(case, one)
     product = case.campaign.products.get(job.product) if job else None
     given = product.finished_in.get(job.colourway, {}).get(part.part) if product and job else None
     wanted = given if any(steps[n].gives_colour for n in mine) else None
@@ -264,10 +264,16 @@ def _colours(case: Case, item: Item, told: list[FinishingLot], going: list[Stay]
         begun += lot.good
 
 
+def assembled(case: Case, one: FinishingJob) -> Assembly | None:
+    """The assembly job that a bench's job is for; of several of that name the first."""
+    by_id = case.once(("assembly by id",), lambda: {job.id: job for job in reversed(case.plan.assembly)})
+    return by_id.get(one.assembly)
+
+
 def minutes(case: Case, one: FinishingJob) -> Fraction:
     """Person-minutes of a bench's job."""
     on_parts = sum((going * exact(step.minutes) for going, step in _worked(case, one)), Fraction(0))
-    job = next((job for job in case.plan.assembly if job.id == one.assembly), None)
+    job = assembled(case, one)
     puts = put_there(case, job, one) if job else []
     return on_parts + sum((exact(sub.minutes) * units for _, sub, units in puts), Fraction(0))
 

@@ -51,7 +51,11 @@ def check(case: Case) -> RuleVerdict:
 
 
 def _lines(case: Case) -> dict[str, float]:
-    """Every cost line, recomputed."""
+    """Every cost line, recomputed once; to be read only."""
+    return case.once(("cost lines",), lambda: _recomputed(case))
+
+
+def _recomputed(case: Case) -> dict[str, float]:
     campaign, plan, floor = case.campaign, case.plan, case.campaign.floor
     amounts: dict[str, float] = {}
     amounts["press hours"] = sum(worked_seconds(case, w) / 3600 * w.press.rate_per_hour for w in case.works)
@@ -258,8 +262,10 @@ def _without_log(case: Case) -> tuple[float, float] | None:
     """Kg of the same purges of barrels had nothing been logged, worked out anew, and the plan's total with what they
     then cost, all else as it is; None where a compound is used, a melt is not known, or a barrel is named that is not
     there."""
-    purging = case.campaign.purging.model_copy(update={"log": []})
-    bare = Case(case.campaign.model_copy(update={"purging": purging}), case.plan)
+    bare = case
+    if case.campaign.purging.log:
+        purging = case.campaign.purging.model_copy(update={"log": []})
+        bare = Case(case.campaign.model_copy(update={"purging": purging}), case.plan)
     opinion, kg, floor, total = Opinion(bare), 0.0, case.campaign.floor, case.plan.outcome.total
     for work in bare.works:
         for purge in work.run.changeover.purges if work.run.changeover else []:

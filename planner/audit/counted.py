@@ -26,10 +26,15 @@ def counted_with(case: Case, item: Item, tool: str, second: int) -> int:
 def _counted_on(case: Case, item: Item, second: int) -> int:
     if is_shared(case, item[0]):
         return sum(counted_with(case, item, tool, second) for tool in shots_with(case, item))
-    need, tool = case.needs.get(item), case.tool_of(item[0])
-    if need is None or tool is None or not need.to_mould or not open_cavities(tool, item[0]):
+    to_mould, cavities = case.once(("made alone", item), lambda: _made_alone(case, item))
+    if not to_mould:
         return 0
-    cavities = open_cavities(tool, item[0])
-    asked = case.shots_alone(item)
-    done = sum(shots_done(work, second) for work in case.by_item.get(item, []))
-    return min(done * need.to_mould // asked, done * cavities)
+    done = sum(shots_done(work, second) for work in case.by_item.get(item, ()))
+    return min(done * to_mould // case.shots_alone(item), done * cavities)
+
+
+def _made_alone(case: Case, item: Item) -> tuple[int, int]:
+    """Good parts to be moulded of an item that one tool makes, and how many a shot makes; 0 to mould: it makes none."""
+    need, tool = case.needs.get(item), case.tool_of(item[0])
+    cavities = open_cavities(tool, item[0]) if tool is not None else 0
+    return (need.to_mould, cavities) if need is not None and cavities else (0, 0)

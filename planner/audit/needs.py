@@ -84,11 +84,14 @@ def spoilt(campaign: Campaign, part: str) -> Fraction:
 
 def needs(campaign: Campaign) -> dict[Item, Need]:
     """Every item the orders take, every item of spare units, and every item in stock."""
-    ordered: Counter[Item] = Counter()
+    units_ordered: Counter[tuple[str, str]] = Counter()
     for line in campaign.orders:
-        for (product, colourway), units in units_of(line).items():
-            for item, parts in items_in(campaign, product, colourway).items():
-                ordered[item] += line.count * units * parts
+        for unit, units in units_of(line).items():
+            units_ordered[unit] += line.count * units
+    ordered: Counter[Item] = Counter()
+    for (product, colourway), units in units_ordered.items():
+        for item, parts in items_in(campaign, product, colourway).items():
+            ordered[item] += units * parts
     spare: Counter[Item] = Counter()
     for product, made in campaign.products.items():
         for colourway, units in made.spare_units.items():

@@ -112,16 +112,20 @@ class Opinion:
         return max(by_colour, by_resin, ALIKE), telling and by_colour >= by_resin
 
     def _tolerance(self, resin: str, colour: str) -> float:
-        parts = self.case.campaign.parts
-        surfaces = {
-            parts[part].surface
-            for product in self.case.campaign.products.values()
-            for colourway in product.colourways.values()
-            for part, colours in colourway.items()
-            for barrel, one in zip(parts[part].barrels, colours, strict=True)
-            if (barrel.resin, one) == (resin, colour)
-        }
+        surfaces = self._surfaces.get((resin, colour))
         return self.purging.hidden_tolerance if surfaces == {"hidden"} else self.purging.visible_tolerance
+
+    @cached_property
+    def _surfaces(self) -> dict[tuple[str, str], set[str]]:
+        """(resin, colour) -> surfaces of the parts that are moulded of it."""
+        parts = self.case.campaign.parts
+        found: dict[tuple[str, str], set[str]] = defaultdict(set)
+        for product in self.case.campaign.products.values():
+            for colourway in product.colourways.values():
+                for part, colours in colourway.items():
+                    for barrel, one in zip(parts[part].barrels, colours, strict=True):
+                        found[barrel.resin, one].add(parts[part].surface)
+        return found
 
     def _fit_of(self, press: str, barrel: int) -> tuple[list[Counted], Fit]:
         if (press, barrel) not in self._barrels:

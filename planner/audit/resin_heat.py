@@ -5,6 +5,7 @@ are read by `resin_reading`. A resin that is not listed, or of which two are nam
 acetal does, and nothing is known of its standing.
 """
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from planner.audit.resin_reading import Reading, bare_word, read_resin, read_words, runs_of, words_of
@@ -136,7 +137,8 @@ def _row(name: str, resin: Resin) -> Row | None:
     return narrower[0] if len(by_id) == 1 and narrower else row
 
 
-def _named(text: str) -> set[Row]:
+@lru_cache(maxsize=4096)
+def _named(text: str) -> frozenset[Row]:
     """Families named in a text, the longest names first."""
     left, found = words_of(text), set[Row]()
     while left:
@@ -146,7 +148,7 @@ def _named(text: str) -> set[Row]:
         found.add(TABLE[bare_word(long)])
         at = next((a, b) for a in range(len(left)) for b in range(a + 1, len(left) + 1) if "".join(left[a:b]) == long)
         left = left[: at[0]] + left[at[1] :]
-    return found
+    return frozenset(found)
 
 
 def speaks_of(name: str, resin: Resin) -> Reading:
