@@ -101,7 +101,7 @@ def filled_in(form: FormData) -> tuple[bytes, Filled]:
         kept=base64.b64encode(content).decode(),
         file_name=name,
         sheet=str(form.get("sheet", "")),
-        heading_row=str(form.get("heading_row", "")).strip(),
+        heading_row=_heading_row(form),
         columns=dict(zip(all_of("heading"), all_of("use"), strict=False)),
         statuses=dict(zip(all_of("status_value"), all_of("status_use"), strict=False)),
         ignored=all_of("ignored"),
@@ -118,6 +118,13 @@ def filled_in(form: FormData) -> tuple[bytes, Filled]:
         if isinstance(one, list) and len(one) == 3 and all(isinstance(word, str) for word in one):
             filled.wordings = f"{filled.wordings.rstrip()}\n{one[0]}: {one[1]} = {one[2]}".lstrip()
     return content, filled
+
+
+def _heading_row(form: FormData) -> str:
+    """As typed; blank, so that it is found, where another sheet was chosen and the row is still the last one's."""
+    row = str(form.get("heading_row", "")).strip()
+    other_sheet = str(form.get("sheet", "")) != str(form.get("sheet_before", form.get("sheet", "")))
+    return "" if other_sheet and row == str(form.get("heading_row_before", "")) else row
 
 
 REMEMBERED = ("columns", "statuses", "ignored", "country_otherwise", "date_order", "separator", "wordings")

@@ -26,7 +26,7 @@ from api.uploads.erased import (
     texts_in,
     without_numbers,
 )
-from api.uploads.known import order_key, plain
+from api.uploads.known import earlier_order_key, order_key, plain
 from planner.errors import Problem
 from worker.records import erased_orders, history, moulding_campaigns, order_imports
 from worker.records.erased_orders import OfCampaign, Text
@@ -106,7 +106,8 @@ def new_numbers(connection: Connection, workshop_id: str, moulding_campaign_id: 
     def new(number: str) -> str | None:
         if not known or not number:
             return None
-        digests = (of.digest(order_key(number)), of.digest(plain(number)))  # the second: as erased by older versions
+        spellings = (order_key(number), earlier_order_key(number), plain(number))  # the last two: of older versions
+        digests = [of.digest(spelling) for spelling in spellings]
         at = next((known[digest] for digest in digests if digest in known), None)
         return None if at is None else name_of(at)
 

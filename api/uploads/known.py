@@ -72,9 +72,28 @@ def plain(text: str) -> str:
     return " ".join(re.sub(r"[\s_\-‐-―]+", " ", text).split())
 
 
+_CALLED = re.compile(
+    r"^(?:(?:order|pledge|ref|reference|number|bestellung|bestellnummer|auftrag|commande|pedido|ordine|bestelling)\b"
+    r"[ .:#]*|(?:no|nr|n[°º])[.:#] *#?|(?:no|nr) #?(?=[^ ]* ))+(?=.*\d)"
+)
+_BETWEEN = re.compile(r"(?<=[^\W\d_])[ ./]+(?=\d)|(?<=\d)[ ./]+(?=[^\W\d_])")
+_ZEROS = re.compile(r"(?<=[^\W\d_])0+(?=\d)")
+
+
 def order_key(number: str) -> str:
-    """One spelling for the many in which programs write one order number: `#1001`, `'1001`, `001001` and `1001.0` are
-    all `1001`."""
+    """One spelling for the many in which people and programs write one order number: `#1001`, `'1001`, `001001` and
+    `1001.0` are all `1001`; `BF-1001`, `bf1001`, `BF/01001` and `Order no. BF 1001` are all `bf1001`. Two numbers that
+    differ in that alone are asked about, which is better than an order sent twice, or sent although it was paid back.
+    """
+    key = earlier_order_key(number.replace("№", "#"))
+    if key.isdecimal():
+        return key
+    bare = _CALLED.sub("", key).rstrip(".,; ")
+    return earlier_order_key(_ZEROS.sub("", _BETWEEN.sub("", bare))) or key
+
+
+def earlier_order_key(number: str) -> str:
+    """The spelling under which older versions remembered a number that is erased."""
     key = plain(number).lstrip("#'’` ")
     figures = key.removesuffix(".0")
     return (figures.lstrip("0") or figures) if figures.isdecimal() else key
@@ -87,6 +106,8 @@ class Names:
         self._ids = sorted(ids)
         alike = Counter(map(plain, self._ids))
         self._by_plain = {plain(name): name for name in self._ids if alike[plain(name)] == 1}
+        for name in [name for spelling, name in self._by_plain.items() if "&" in spelling]:
+            self._by_plain.setdefault(plain(name.replace("&", " and ")), name)
         for wording, name in (same_as or {}).items():
             if name not in self._ids:
                 raise ValueError(f"{wording!r} cannot mean {name!r}: there is no such id")

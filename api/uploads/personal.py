@@ -32,7 +32,9 @@ _NOT_A_PERSON = re.compile(
     r"number|no|nr|id|uid|ref|reference|count|quantity|qty|date|status|choice)\b"
 )
 _A_COUNTRY = re.compile(r"\b(country|country code|land|pays|pais|paese)\b")
-_EXCEPT = {"name": _NOT_A_PERSON, "account": _NOT_A_PERSON, "address": _A_COUNTRY}
+# "State" alone is where an order stands as often as where somebody lives: were it left unread, refunds in it were too.
+_A_COUNTRY_OR_STATE = re.compile(rf"{_A_COUNTRY.pattern}|^state$")
+_EXCEPT = {"name": _NOT_A_PERSON, "account": _NOT_A_PERSON, "address": _A_COUNTRY_OR_STATE}
 _EMAIL = re.compile(r"[^\s@,;<>]{1,64}@[^\s@,;<>]{1,200}\.[A-Za-z]{2,}")
 _TELEPHONE = re.compile(r"(\+|00)\d[\d\s()./-]{7,18}\d")
 

@@ -23,18 +23,19 @@ COUNTS_USUALLY = frozenset(
 _NEVER = (
     r"(?:fully |full )?refund(?:ed|s)?|refund (?:issued|sent|done|requested)|refund(?:ed)? in full|"
     r"cancel(?:l?ed|lation|ation)?|order cancell?ed|charge ?backs?|charged back|void(?:ed)?|declined|rejected|"
-    r"payment failed|failed|expired|deleted|withdrawn|dropped|disputed|fraud|returned|"
+    r"payment failed|failed|expired|deleted|withdrawn|dropped|disputed|fraud|returned|returns?|"
     r"storniert|storno|stornierung|erstattet|erstattung|widerrufen|widerruf|abgebrochen|ruckerstattet|ruckerstattung|"
     r"gekundigt|zuruckgezahlt|zuruckgebucht|ruckbuchung|zuruckgegeben|retourniert|abgelehnt|rembourse|remboursee|annule|annulee|"
-    r"reembolsado|cancelado|devuelto|rimborsato|annullato|geannuleerd|terugbetaald"
+    r"reembolsad[oa]|cancelad[oa]|devuelt[oa]|rimborsato|annullato|geannuleerd|terugbetaald"
 )
 _WORDS = (
     r"reimburs\w*|(?:money|payment) returned|withdr[ae]wn?|called off|no longer wants?|"
-    r"zwrot\w*|zwroc\w*|anulowan\w*|vracen\w*|storn\w*|zrusen\w*|aterbetal\w*|avbestall\w*|annuller\w*|kanseller\w*|"
-    r"refunder\w*|til(?:bage|bake)betal\w*|afbestil\w*|peruttu\w*|peruutet\w*|hyvitet\w*|estorn\w*|devolvid[oa]s?|"
-    r"devuelt[oa]s?|anulad[oa]s?|anulat\w*|rambursat\w*|teruggestort|iade|iptal|lemond\w*|visszaterit\w*|"
+    r"zwrot\w*|zwroc\w*|anulowan\w*|vracen\w*|storn\w*|zrus(?:en|te|it)\w*|aterbetal\w*|avbestall\w*|annuller\w*|kanseller\w*|"
+    r"refunder\w*|refusjon\w*|til(?:bage|bake)betal\w*|afbestil\w*|peruttu\w*|peruut\w*|hyvitet\w*|estorn\w*|"
+    r"devolvid[oa]s?|devolucion\w*|annul[ae]\w*|rimbors\w*|erstattungen|ruckzahlung\w*|gutschrift\w*|retouren?|"
+    r"devuelt[oa]s?|anular|anulad[oa]s?|anulat\w*|rambursat\w*|teruggestort|iade|iptal|lemond\w*|visszaterit\w*|"
     r"επιστροφη χρηματων|ακυρω\w*|возврат\w*|возвращен\w*|отмен\w*|аннулир\w*|повернен\w*|скасован\w*|"
-    r"בוטל\w*|החזר\w*|\w*استرداد|ملغ\w*|\w*الغاء"
+    r"בוטל\w*|\w*בטלו?|верн\w* деньги|не отправля\w*|החזר\w*|\w*استرداد|ملغ\w*|\w*الغاء"
 )
 """Refunds and cancellations in other languages, from memory; letters as `plain` leaves them. Words that mean something
 else as well hold a row too: one order too few in the plan is asked about, one too many is sent."""
@@ -44,8 +45,12 @@ _ANYWHERE = "|".join(
 """The same in scripts that put no space between words."""
 _ALONE = re.compile(rf"(?:{_NEVER}|{_WORDS}|(?:\w*(?:{_ANYWHERE})\w*))[.!]*")
 _SPOKEN_OF = re.compile(
-    r"\b(?:refund(?:ed|s|ing)?|cancel(?:s|l?ed|l?ing|lation|ation)?|charge ?backs?|charged back|voided|"
-    r"(?:money|paid|sent|give|gave) back|"
+    r"\b(?:refund(?:ed|s|ing)?|cancel(?:s|l?ed|l?ing|lations?|ations?)?|charge ?backs?|charged back|voided|"
+    r"canel(?:led)?|cancle|refnud|refudn|"
+    r"(?:money|paid|sent|give|gave) back|(?:return|give back) (?:my |the |our )?(?:payment|money)|"
+    r"geld (?:zuruck|terug)|pengar?n?a? tillbaka|pengene tilba[gk]e|rahat takaisin|penz\w* vissza|"
+    r"nicht (?:mehr )?(?:ver)?(?:senden|schicken)|ne (?:pas|plus) (?:envoyer|expedier)|no (?:enviar|envi[ae]n?)|"
+    r"non (?:spedire|inviare)|niet (?:meer )?(?:ver)?(?:zenden|sturen)|skicka inte|nie wysylac|"
     r"(?:do not|don['’]?t) (?:ship|send|make)|erstattet|widerrufen|ruckerstattet|ruckbuchung|"
     r"zuruckgezahlt|zuruckgebucht|gekundigt|rembours\w*|"
     r"annulee?s?|reembols\w*|cancelad[oa]|rimborsat[oa]|annullat[oa]|geannuleerd|terugbetaald)\b"
@@ -54,8 +59,10 @@ _SPOKEN_OF = re.compile(
 _STEMS = (
     "refund", "back", "cancel", "charge", "void", "ship", "send", "make", "storn", "erstatt", "widerruf", "rembours",
     "annul", "reembols", "rimbors", "terug", "reimburs", "return", "withdr", "called", "no longer", "zwr", "anul",
-    "vracen", "zrusen", "betal", "avbest", "kansel", "afbest", "peruu", "perut", "hyvit", "estorn", "devol", "devuel",
-    "rambur", "iade", "iptal", "lemond", "vissza", "ruckbuch", "zuruckge", "kundigt",
+    "vracen", "zrus", "betal", "avbest", "kansel", "afbest", "peruu", "perut", "hyvit", "estorn", "devol", "devuel",
+    "rambur", "canel", "cancle", "refnud", "refudn", "refus", "geld", "peng", "rahat", "penz", "nicht", "ne p",
+    "skicka", "no envi", "non ", "niet", "nie ", "gutschr", "retour", "iade", "iptal", "lemond", "vissza", "ruckbuch",
+    "ruckzahl", "zuruckge", "kundigt",
 )  # fmt: skip
 """What a text of ASCII letters must hold to speak of a refund; others are looked through whole."""
 _LONGEST_FIGURE = 40

@@ -14,7 +14,7 @@ from api.uploads.known import order_key, plain
 from api.uploads.limits import Limits, UnreadableFile, nothing_read
 from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
 from api.uploads.sheet_layout import SheetLayout
-from api.uploads.status import speaks_of_refund
+from api.uploads.status import never_counts, speaks_of_refund
 from api.uploads.workbook_parts import WorkbookParts
 from api.uploads.xml_parts import DAMAGED, walk
 
@@ -48,7 +48,7 @@ class XlsxTable:
         if others:
             self.source.notes.append(f"read sheet {title!r}; not read: {', '.join(others)}")
         self._spoken_of = {row for row, text in self._book.comments(self._part) if speaks_of_refund(text)}
-        if refunds := [t for t in others if speaks_of_refund(t)]:
+        if refunds := [t for t in others if _of_refunds(t)]:
             self.source.notes.append(f"orders that sheet {' or '.join(map(repr, refunds))} names are set aside")
         self._layout = SheetLayout(self._book.archive, self._part)
         if self._layout.hidden:
@@ -69,7 +69,7 @@ class XlsxTable:
         """By the column of that heading, or by any cell where a sheet of refunds has none."""
         found: dict[str, str] = {}
         for sheet in self._book.sheets:
-            if sheet.title == self.source.sheet or not speaks_of_refund(sheet.title):
+            if sheet.title == self.source.sheet or not _of_refunds(sheet.title):
                 continue
             counted, at = Counted(self._limits), None
             for _, cells in self._cells(self._limits.columns, sheet.part):
@@ -102,6 +102,11 @@ class XlsxTable:
         for _ in walk(self._book.archive, part or self._part, walker):
             yield from walker.ready
             walker.ready.clear()
+
+
+def _of_refunds(title: str) -> bool:
+    """Whether a sheet holds orders that were paid back: `Refunds 2027`, `Returns`."""
+    return speaks_of_refund(title) or never_counts(title)
 
 
 class _SheetWalker:

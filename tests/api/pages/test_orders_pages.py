@@ -6,6 +6,8 @@ import io
 import json
 import re
 
+import openpyxl
+
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 
@@ -169,3 +171,26 @@ def test_the_heading_row_can_be_chosen_and_rows_set_aside_downloaded(app):
     assert '<label for="use-1">A1</label>' in other.text
     wrong = step(app, plan_id, do="check", **fields | {"heading_row": "x"})
     assert "is no row number" in wrong.text
+
+
+def test_another_sheet_has_its_own_heading_row(app):
+    """Of a workbook that begins with a sheet of words: the row of its headings is not looked for in the next sheet."""
+    plan_id = publish_pots(app.service)
+    book = openpyxl.Workbook()
+    book.active.append(["Our orders"])
+    book.active.append(["see the other sheet"])
+    orders = book.create_sheet("Orders")
+    for row in (["Everything, exported in May"], [], HEADINGS, ["A1", TIER, WAY, "GB"]):
+        orders.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    files = {"file": ("orders.xlsx", out.getvalue()), "do": (None, "look")}
+    first = app.client.post(f"/plans/{plan_id}/orders", files=files).text
+    sent = {name: re.search(f'name="{name}" value="([^"]*)"', first)[1]
+            for name in ("kept", "sheet_before", "heading_row", "heading_row_before")}  # fmt: skip
+    assert sent["heading_row"] == "1"
+    other = step(app, plan_id, do="look", sheet="Orders", **sent).text
+    assert 'name="heading_row" value="3"' in other
+    assert '<label for="use-2">Reward</label>' in other
+    typed = step(app, plan_id, do="look", sheet="Orders", **sent | {"heading_row": "4"}).text
+    assert '<label for="use-1">A1</label>' in typed

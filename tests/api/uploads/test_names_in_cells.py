@@ -14,6 +14,16 @@ def test_two_names_that_differ_in_capitals_are_told_apart():
         "Oat", "oat", None, "Größe 2", "Größe 2"]  # fmt: skip
 
 
+def test_and_may_be_written_out():
+    """Alone and among others; not where that is a name of its own."""
+    names = Names(["Salt & pepper", "Oat"])
+    assert names.find("salt and Pepper") == "Salt & pepper"
+    tier = TierChoices("pair", (("pot", frozenset({"Salt & pepper", "Oat"})),) * 2)
+    cells = ColourCells(names, Names(["pot"]), Names([]), "")
+    assert cells.read(["Salt and pepper, oat"], tier) == ("Salt & pepper", "Oat")
+    assert Names(["Salt & pepper", "salt and pepper"]).find("Salt and Pepper") == "salt and pepper"
+
+
 def test_an_extra_unit_is_told_from_a_piece_with_a_slash_in_its_name():
     """`product/colourway` is cut where a colourway begins."""
     known = Known(

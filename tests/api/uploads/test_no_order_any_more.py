@@ -43,7 +43,11 @@ def refs(got: OrdersRead) -> list[str]:
     ["ＲＥＦＵＮＤＥＤ", "re\u200bfunded", "re\u00adfunded", "zwrócono pieniądze", "återbetald", "refunderet",
      "anulowane", "返金済み", "已退款", "환불 완료", "возврат денег", "ακυρώθηκε", "בוטל", "تم الاسترداد",
      "iade edildi", "peruttu", "Don’t ship", "reimbursed in May", "stornováno", "estornado", "withdrew in June",
-     "キャンセル"],
+     "キャンセル", "Ich möchte mein Geld zurück", "Bitte nicht versenden!", "ne pas envoyer svp", "annulez ma commande",
+     "no enviar, gracias", "solicito la devolución del dinero", "rimborso richiesto", "non spedire", "niet verzenden",
+     "wil mijn geld terug", "vill ha pengarna tillbaka", "верните деньги", "zrušte prosím objednávku", "peruuttakaa",
+     "ønsker refusjon", "אנא בטלו את ההזמנה", "kérem a pénzem vissza", "please return my payment", "pls canel",
+     "refnud please"],
 )  # fmt: skip
 def test_a_remark_in_any_language_holds_its_row(said: str) -> None:
     """And its order in every other row."""
@@ -52,7 +56,22 @@ def test_a_remark_in_any_language_holds_its_row(said: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "said", ["ring twice", "Grüße aus Göteborg", "в подарок", "贈り物です", "Mr Backhaus, Sumatra road", "total fan"]
+    "said",
+    [
+        "ring twice",
+        "Grüße aus Göteborg",
+        "в подарок",
+        "贈り物です",
+        "Mr Backhaus, Sumatra road",
+        "total fan",
+        "returning in May",
+        "geldrop",
+        "non fa niente",
+        "ne pas plier",
+        "niet vouwen",
+        "nicht knicken",
+        "annual gift",
+    ],
 )
 def test_a_harmless_remark_holds_nothing(said: str) -> None:
     """In any script."""
@@ -73,6 +92,40 @@ def test_an_amount_below_nothing_is_a_refund(amount: str) -> None:
     content = text(ONE, TWO, (*ONE[:6], amount))
     assert refs(read(content)) == ["7002"]
     assert refs(read(content.replace(b"Amount", b"Amount of discount"))) == ["7001", "7002"]
+
+
+@pytest.mark.parametrize(
+    "number",
+    ["BF1001", "#bf1001", "BF-01001", "No. BF-1001", "Order #BF-1001", "BF - 1001", "BF-1001.", "BF/1001", "BF.1001",
+     "Nr BF-1001", "Pledge BF-1001", "№ BF_1001", "BF\u20111001", "order no. bf 1001"],
+)  # fmt: skip
+def test_an_order_number_with_letters_is_one_order_however_it_is_written(number: str) -> None:
+    """With words, blanks and zeros of whoever typed the refund; not one that has other figures."""
+    assert order_key(number) == order_key("BF-1001") != order_key("BF-1001-2")
+    first = ("BF-1001", *ONE[1:])
+    assert refs(read(text(first, (number, *ONE[1:])))) == ["BF-1001"]
+    assert refs(read(text(first, (number, *ONE[1:5], "refunded", "")))) == []
+
+
+def test_order_numbers_that_differ_stay_apart() -> None:
+    """Figures after figures, and letters in front of them, are never run together."""
+    numbers = ["1-23", "12-3", "123", "A1-1", "A11", "NO-1001", "SE-1001", "1001", "order", "No."]
+    assert len({order_key(number) for number in numbers}) == len(numbers)
+
+
+@pytest.mark.parametrize("title", ["Erstattungen", "Returns", "Retouren", "Rimborsi", "Cancellations", "Annulations"])
+def test_a_sheet_of_refunds_is_known_by_its_name(title: str) -> None:
+    """In the plural, in which sheets are named, and in other languages."""
+    book = Workbook()
+    assert book.active is not None
+    for row in (HEADINGS, ONE, TWO):
+        book.active.append(row)
+    sheet = book.create_sheet(title)
+    for line in ([HEADINGS[0]], ["7002"]):
+        sheet.append(line)
+    out = io.BytesIO()
+    book.save(out)
+    assert refs(read(out.getvalue())) == ["7001"]
 
 
 @pytest.mark.parametrize("number", ["#7001", "'7001", "007001", "7001.0", "７００１", "7001\u200e", "\ufeff7001"])

@@ -164,7 +164,7 @@ def test_personal_columns_are_dropped_named_and_cannot_be_mapped() -> None:
         ("City", "address"), ("PLZ", "address"), ("Gift message", "free text"), ("Date of birth", "payment or person"),
         ("Reward chosen", None), ("Tier name", None), ("Supporter no", None), ("Send to country", None),
         ("Address country", None), ("Colour choice", None), ("Chosen on", None), ("Count", None), ("Our ID", None),
-        ("Handle colour", None), ("Profile variant", None),
+        ("Handle colour", None), ("Profile variant", None), ("State", None), ("Shipping state", "address"),
     ],
 )  # fmt: skip
 def test_which_headings_are_personal(heading: str, kind: str | None) -> None:
