@@ -200,9 +200,9 @@ def _rank(seed: int, text: str) -> bytes:
 
 def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
     """So many files of tests, none of which starts services or a browser, in this order: those of the module's own
-    folder that import it or bear its name; those of other folders that import it; those that bear its name; those
-    that import what imports it, or bear the name of that, by turns with the rest of its folder. Tests of a layer below
-    know nothing of it.
+    folder that import it or bear its name; those of other folders that import it; those that bear its name; those that
+    ask at an address it answers; those that import what imports it, bear the name of that, or ask at an address of
+    that, by turns with the rest of its folder. Tests of a layer below know nothing of it.
 
     Among equals first those whose name has most of its words, then those that say such a word most often.
     """
@@ -226,20 +226,34 @@ def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
     def taking(module: str) -> list[str]:
         return [one for one, text in usual.items() if _imports(text, module) or _by_its_package(text, module, root)]
 
+    def asking(module: str) -> list[str]:
+        said = [re.compile(rf"{re.escape(address)}(?![\w-])") for address in _addresses(module, root)]
+        ours = {one: text for one, text in usual.items() if one.startswith("tests/api/")}
+        return [one for one, text in ours.items() if any(address.search(text) for address in said)]
+
     own = sorted(_folder(path, list(usual)), key=closeness)
     importing = sorted(taking(path), key=closeness)
     found = [one for one in importing if one in own]
     found += [one for one in own if alike(one, path)]
     found += importing
     found += sorted(bearing(path), key=closeness)
+    found += sorted(asking(path), key=closeness)
     above = [module for layer in LAYERS for module, text in _texts(root, layer).items() if _imports(text, path)]
-    further = [one for module in above for one in taking(module)]
+    further = [one for module in above for one in (*taking(module), *asking(module))]
     further += [one for module in above if len(_words(module)) > 1 for one in bearing(module)]
     by_turns = zip_longest(sorted(dict.fromkeys(further), key=lambda one: (-further.count(one), closeness(one))), own)
     found += [one for pair in by_turns for one in pair if one]
     for module in above:
         found += sorted(_folder(module, list(usual)), key=closeness)
     return list(dict.fromkeys(found))[:most]
+
+
+def _addresses(module: str, root: Path) -> list[str]:
+    """The last fixed piece of each address that a module's routes answer: `/plan-again` of `/{plan_id}/plan-again`."""
+    text = _texts(root, module.partition("/")[0]).get(module, "")
+    asked = re.findall(r"@router\.\w+\(\s*\"([^\"]+)\"", text)
+    last = [[piece for piece in one.split("/") if piece and "{" not in piece][-1:] for one in asked]
+    return list(dict.fromkeys(f"/{piece}" for pieces in last for piece in pieces))
 
 
 def _words(path: str) -> list[str]:

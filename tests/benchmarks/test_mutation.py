@@ -67,3 +67,9 @@ def test_tests_of_other_folders_that_bear_its_name_are_near():
     assert "tests/api/purge/test_purge_log.py" in nearest("worker/records/purge_log.py", 3)
     for path in ("worker/records/part_claims.py", "api/service/refusals.py"):
         assert not any(test.startswith("tests/planner/") for test in nearest(path, 99))
+
+
+def test_tests_that_ask_at_an_address_of_the_module_are_near():
+    """They import the service alone; what lies below a route is asked through it, too."""
+    assert "tests/api/plans/test_planned_as_read.py" in nearest("api/actuals/again.py", 4), "`/plan-again`"
+    assert "tests/api/studies/test_studies_over_http.py" in nearest("api/services/updates.py", 6), "`/update`"
