@@ -7,11 +7,14 @@ import re
 
 from sqlalchemy import func, select
 
+from planner.errors import Infeasible, Problem
 from tests.api.pages.test_orders_pages import HEADINGS, TIER, USES, WAY, kept, look, step, table
 from tests.api.plan_fixtures import publish, publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 from worker.records.tables import SetAside
+from worker.solving.job import Hands
+from worker.solving.plan import work_on_plan
 
 
 def brought(app, plan_id, content, **fields):
@@ -44,6 +47,25 @@ def test_the_next_table_becomes_the_plans_next_revision(app):
     assert (state["plan"]["revision"] if "revision" in state.get("plan", {}) else state["revision"]) == 2
     campaign = app.client.get(f"/v1{address}/campaign").json()
     assert campaign["planning"]["begin_from"]
+
+
+def test_a_revision_that_could_not_be_planned_is_said_on_the_plan_before_it(app):
+    """With why, in both languages; the plan before it looked as if nothing had been asked for."""
+    plan_id = publish_pots(app.service)
+    assert 'id="not-planned"' not in app.client.get(f"/plans/{plan_id}").text
+    brought(app, plan_id, table(f"A1,{TIER},{WAY},GB,-"))
+
+    def none(campaign, control):
+        raise Infeasible([Problem("/pieces/carton", "carton never arrives", "give it an arrival")])
+
+    work_on_plan(Hands(app.service.database, app.service.settings, "w"), plan_id, none)
+    shown = html.unescape(app.client.get(f"/plans/{plan_id}").text)
+    assert "What was changed last is not planned: this is still the plan before it." in shown
+    assert "No plan can be carried out as things stand." in shown
+    assert "carton never arrives" in shown
+    assert "Will I keep my promises?" in shown
+    german = app.client.get(f"/plans/{plan_id}", headers={"Accept-Language": "de"}).text
+    assert "Dies ist noch der Plan davor." in html.unescape(german)
 
 
 def test_rows_set_aside_are_counted_put_right_and_planned(app):
