@@ -1,5 +1,5 @@
 """A vote may move orders from one colourway to another: typed in, both branches seen, printed, asked what knowing
-is worth, orders brought anew while it is open; on the real service."""
+is worth, orders brought anew while it is open, ticked, and the new sheets printed; on the real service."""
 
 import csv
 import io
@@ -72,6 +72,38 @@ def test_a_vote_that_moves_orders_from_the_form_to_both_branches(open_page, real
     page.goto(f"{real_service.url}/plans/{plan}/orders")
     _bring(page, {"Sage": 1100, "Moss": 4500})
     expect(page.get_by_text(re.compile("are moved from")).first).to_be_visible()
+
+    # Enough of them become the plan's next revision, told apart again.
+    page.goto(f"{real_service.url}/plans/{plan}/orders")
+    _bring(page, {"Sage": 6500, "Moss": 4200})
+    assert planned_again(page) == plan
+    state = real_service.get(f"/v1/plans/{plan}").json()
+    assert (state["status"], state["revision"]) == ("done", 2), state | {"plan": ""}
+    assert _plan(real_service, plan)["audit"]["holds"]
+    assert _units(real_service, plan) == {"Moss": 4200, "Sage": 5000, "Sage or Moss": 1500}
+    expect(section.get_by_text(re.compile("1,?500 orders of Cup from Sage to Moss"))).to_be_visible()
+    first, second = _plan(real_service, plan)["outcome"]["expected"]["branches"]["branches"]
+    assert (first["moves"], len(second["moves"])) == ([], 1)
+
+    # Moss wins: ticked, planned again, printed; the branch is the plan.
+    section.get_by_role("button", name="It turned out so: Moss wins").click()
+    expect(page.get_by_text("Written down.")).to_be_visible()
+    page.get_by_role("button", name="Plan again from here").click()
+    again = planned_again(page)
+    assert again != plan
+    expect(page.get_by_role("heading", name="Either way")).to_have_count(0)
+    assert _units(real_service, again) == {"Moss": 5700, "Sage": 5000}
+    judged(page, "vote-02-settled-phone", size="phone")
+    campaign = real_service.get(f"/v1/plans/{again}/campaign").json()
+    assert not campaign["uncertainty"].get("settled")
+    assert set(campaign["colours"]) == {"Sage", "Moss"}
+    colours = [run["melts"][0].partition("/")[2] for run in _plan(real_service, again)["runs"]]
+    branch = [run["melts"][0].partition("/")[2].replace("Sage or Moss", "Moss") for run in second["runs"]]
+    assert list(dict.fromkeys(colours)) == list(dict.fromkeys(branch))
+    runs, text = sheets_of(page, real_service, again)
+    assert "Either way" not in text
+    assert "Sage or Moss" not in text
+    assert all(any(colour in sheet for sheet in runs) for colour in colours)
 
 
 def _plan(live, plan: str):
