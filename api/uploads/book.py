@@ -14,7 +14,7 @@ from api.uploads.known import Known, order_key
 from api.uploads.mapping import ColumnMapping
 from api.uploads.orders import read_orders
 from api.uploads.report import OrderLine, OrdersRead, SetAside
-from api.uploads.rows import Plausible, Row, Source
+from api.uploads.rows import Cell, Formula, Plausible, Row, Source
 
 _DAYS = ("date", "opens")
 """Fields of an order line that are days; books of before have no `opens`."""
@@ -77,7 +77,8 @@ class KeptTable:
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
         """Each row, in order."""
         for number, cells in enumerate(self._rows, 1):
-            yield Row(number, None, [*cells, *[""] * (len(self.headings) - len(cells))])
+            read: list[Cell] = [Formula(cell) if cell.startswith("=") else cell for cell in cells]
+            yield Row(number, None, [*read, *[""] * (len(self.headings) - len(cells))])
 
     def refunded_elsewhere(self, heading: str) -> Mapping[str, str]:
         """A table of rows kept has no other sheets."""

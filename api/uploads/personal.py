@@ -10,7 +10,7 @@ from datetime import date
 
 from api.uploads.encodings import readable
 from api.uploads.known import plain
-from api.uploads.rows import Cell
+from api.uploads.rows import Cell, Formula
 
 _KINDS: tuple[tuple[str, str], ...] = (
     ("e-mail", r"e ?mail|mail|courriel|correo|e mail address"),
@@ -71,8 +71,11 @@ def as_text(cell: Cell) -> str:
 
 
 def as_kept(cell: Cell) -> str:
-    """A cell of a row set aside as it may be kept until the maker deals with it: whole, unless it looks personal."""
+    """A cell of a row set aside as it may be kept until the maker deals with it: whole, unless it looks personal. A
+    formula keeps its mark, and so is still none when it is read again."""
     text = as_text(cell)
+    if isinstance(cell, Formula) and not text.startswith("="):
+        text = f"={text}"
     if _EMAIL.search(text) or _TELEPHONE.search(text):
         return NOT_KEPT
     return text[:_LONGEST_KEPT]

@@ -67,7 +67,7 @@ class SetAside:
         """As an order line's."""
         return SetAside, (
             self.row, self.line, self.field, self.reason, self.remedy, self.cells, self.wording, self.near, self.kept,
-            self.refund_in,
+            self.refund_in, self.held_by,
         )  # fmt: skip
 
 

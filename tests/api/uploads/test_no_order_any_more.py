@@ -2,6 +2,9 @@
 in other languages. None may be planned, also where rows set aside are read again or brought back as a table."""
 
 import io
+import pickle
+import re
+import zipfile
 
 import pytest
 from openpyxl import Workbook
@@ -209,3 +212,47 @@ def test_marks_of_other_scripts_and_of_web_pages_part_colours(cell: str) -> None
     """As commas do."""
     [line] = read(text(("7001", "pair", cell, *ONE[3:]))).lines
     assert line.colourways == ("oat", "kelp")
+
+
+def test_what_holds_a_row_back_comes_along_from_the_process_that_read_it() -> None:
+    """An order that an amount below nothing holds back stays aside whenever other rows are put right."""
+    read_there = read(text(ONE, TWO, (*ONE[:6], "-45.00")))
+    got = pickle.loads(pickle.dumps(read_there))
+    assert got == read_there
+    assert [aside.held_by for aside in got.set_aside] == [4, None]
+    kept = [aside_heard(*aside_said(aside)) for aside in got.set_aside]
+    again = read_again(got.columns, got.lines, kept, {}, MAPPING, KNOWN)
+    assert (again.taken, [aside.row for aside in again.set_aside]) == (0, [2, 4])
+
+
+@pytest.mark.parametrize("value", [None, "kelp"])
+def test_a_formula_stays_one_until_it_is_put_right(value: str | None) -> None:
+    """Kept without a value it read as a colour that nobody chose."""
+    book = Workbook()
+    assert book.active is not None
+    for row in (HEADINGS, ONE, (*TWO[:2], "=B2", *TWO[3:])):
+        book.active.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    content = out.getvalue()
+    if value:
+        content = _with_value(content, value)
+    got = read(content)
+    kept = [aside_heard(*aside_said(aside)) for aside in got.set_aside]
+    again = read_again(got.columns, got.lines, kept, {}, MAPPING, KNOWN)
+    assert [aside.reason for aside in again.set_aside] == ["holds a formula"]
+    mended = {0: [cell.replace("=", "") or "kelp" if "=" in cell else cell for cell in kept[0].kept]}
+    assert [line.colourways for line in read_again(got.columns, got.lines, kept, mended, MAPPING, KNOWN).lines[1:]] == [
+        ("kelp",)
+    ]
+
+
+def _with_value(content: bytes, value: str) -> bytes:
+    """The workbook with what the formula gave when it was last worked out."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as old, zipfile.ZipFile(out, "w") as new:
+        for name in old.namelist():
+            part = old.read(name).decode()
+            part = re.sub(r'(<c r="C3")[^>]*><f>B2</f><v ?/?>(</v>)?', rf'\1 t="str"><f>B2</f><v>{value}</v>', part)
+            new.writestr(name, part)
+    return out.getvalue()
