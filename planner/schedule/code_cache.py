@@ -94,3 +94,15 @@ def keep_apart() -> None:
     ours = f"{__name__}.{PlaceInThePackage.__name__}"
     named = [name for name in getattr(config, "CACHE_LOCATOR_CLASSES", "").split(",") if name.strip() not in ("", ours)]
     setattr(config, "CACHE_LOCATOR_CLASSES", ",".join([ours, *(named or NUMBAS_OWN)]))  # noqa: B010
+
+
+def anything_kept_of(source: str) -> bool:
+    """Whether compiled code of a file below `planner/schedule` is kept, made from the sources as they are."""
+    kept = Path(getattr(config, "CACHE_DIR", "")) / PlaceInThePackage.get_suitable_cache_subpath(str(SOURCES / source))
+    return any(kept.glob("*.nbi"))
+
+
+def compile_nothing() -> None:
+    """Leave functions as they are written: they take hundreds of times as long and nothing is built. Call before any is
+    imported."""
+    setattr(config, "DISABLE_JIT", 1)  # noqa: B010

@@ -11,6 +11,11 @@ import pytest
 from api.command.__main__ import OPTIONS, PROCESSES, main
 from api.command.at_once import shown_at_once
 from api.command.table import rows
+from planner.schedule.code_cache import SOURCES, PlaceInThePackage, anything_kept_of
+from planner.schedule.instance import packed_instance
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.timing import timing_for
+from planner.schedule.warm import smallest_instance
 from tests.api.app_client import served
 from tests.api.inline_worker import InlineWorker, planned_once
 from tests.api.slips.test_what_if_api import CAMPAIGN
@@ -180,6 +185,32 @@ def test_a_first_plan_is_shown_without_anything_compiled(tmp_path, capfd, monkey
     with shown_at_once(file, time.monotonic()) as shown:
         pass
     assert shown.returncode is not None
+
+
+def test_a_first_plan_is_the_same_with_what_is_compiled_and_where_that_turns_out_not_to_be(
+    tmp_path, capfd, monkeypatch
+):
+    """Timed by compiled functions, by plain Python, and by plain Python after looking for what is not there."""
+    file, told = tmp_path / "campaign.json", []
+    file.write_text(json.dumps(CAMPAIGN))
+    inst = smallest_instance()
+    objective_of(packed_instance(inst), Solution.empty(inst), timing_for(inst))
+    assert anything_kept_of("annealing.py")
+    for kept in ("", "empty", "another's"):
+        if kept:
+            monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path / kept))
+        if kept == "another's":
+            folder = tmp_path / kept / PlaceInThePackage.get_suitable_cache_subpath(str(SOURCES / "annealing.py"))
+            folder.mkdir(parents=True)
+            (folder / "older.nbi").touch()
+        with shown_at_once(file, time.monotonic()) as shown:
+            assert shown.wait(60) == 0
+        said, errors = capfd.readouterr()
+        assert errors == ""
+        told.append(said.partition("looked for.")[2])
+    assert "\nRuns\n" in told[0]
+    assert told[0] == told[1] == told[2]
+    assert not list(tmp_path.glob("*/*/*.nbc"))
 
 
 def test_what_cannot_be_planned_is_left_to_the_service_to_say(tmp_path, capfd):
