@@ -7,6 +7,7 @@ neither a family nor something usually said of a grade is not understood, and wh
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 from planner.campaign.families import FAMILIES, Family
 
@@ -78,8 +79,9 @@ def words(text: str) -> list[str]:
 VOCABULARY = _vocabulary()
 
 
+@lru_cache(maxsize=4096)
 def said_by(text: str) -> Said:
-    """Read a family field, an id or a name."""
+    """Read a family field, an id or a name: a workshop's campaigns say the same ones over and over."""
     found = words(text)
     families, missed = _read(tuple(found))
     squashed = "".join(found)

@@ -65,7 +65,7 @@ def _pick_ups(campaign: Campaign, parcels: int) -> list[Problem]:
     beside, closed = wall(campaign, campaign.packing, clock)
     room, comes = 0, 0
     for taker in takers(campaign):
-        moments: list[int] = []
+        moments: tuple[int, ...] = ()
         for days in look_days(campaign, taker.pick_ups.on_dates):  # most leave within the first of them
             moments = pickups(taker.pick_ups, closed, beside, days)
             if moments and parcels <= len(moments) * taker.pick_ups.parcels:
