@@ -74,7 +74,7 @@ def small(seed: int) -> Campaign:
     return read(campaign_document(seed, ways=False))
 
 
-def floor(seed: int) -> Campaign:
+def workshop_floor(seed: int) -> Campaign:
     """One with hours of people, dryers, lights out: the first from ten times the seed on that passes."""
     for other in range(10 * seed, 10 * seed + 10):
         try:
@@ -89,7 +89,7 @@ KINDS: dict[str, Callable[[int], Campaign]] = {
     "small": small,
     "odd": lambda seed: odd(seed)[0],
     "ways": lambda seed: odd(seed, ways=True)[0],
-    "floor": floor,
+    "floor": workshop_floor,
 }
 
 

@@ -84,7 +84,7 @@ def _as_read(value: Value, ours: bool, zone: ZoneInfo, called: RunNames, currenc
         return Calculated(value.formula.format(money=currency), value.value)
     if not isinstance(value, str):
         return value
-    return said_of(value, called) if ours else called.spoken(value, named_run, nth_run)
+    return said_of(value, called) if ours else called.with_names(value, named_run, nth_run)
 
 
 def _units(contents: dict[str, dict[str, int]]) -> str:

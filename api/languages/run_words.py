@@ -33,4 +33,4 @@ def named_runs(called: RunNames, runs: list[str]) -> str:
 
 def said_of(text: str, called: RunNames) -> str:
     """A sentence of the plan, with the runs it mentions under their names."""
-    return called.spoken(said(text), named_run, nth_run)
+    return called.with_names(said(text), named_run, nth_run)

@@ -50,7 +50,7 @@ def ask_price(plan_id: PlanId, request: Request, service: TheService, caller: Pa
     shown = find_published(service, caller.workshop_id, plan_id)
     typed = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
     problems: dict[str, str] = {}
-    wish = _fewer(shown, typed) if typed.get("do") == "fewer" else _more(shown, typed, problems)
+    wish = _dropped(shown, typed) if typed.get("do") == "fewer" else _added(shown, typed, problems)
     if not problems:
         try:
             answer = ask(request, "POST", f"/v1/plans/{plan_id}/colourway-price", wish).json()
@@ -61,7 +61,7 @@ def ask_price(plan_id: PlanId, request: Request, service: TheService, caller: Pa
     return _shown(shown, typed, problems, None, [], 422)
 
 
-def _fewer(shown: Published, typed: dict[str, str]) -> dict[str, Any]:
+def _dropped(shown: Published, typed: dict[str, str]) -> dict[str, Any]:
     product, colourway = next(
         ((p, way) for p, its in shown.campaign.products.items() for way in its.colourways
          if _gone(p, way) == typed.get("gone", "")),
@@ -75,7 +75,7 @@ def _gone(product: str, colourway: str) -> str:
     return json.dumps([product, colourway], ensure_ascii=False)
 
 
-def _more(shown: Published, typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
+def _added(shown: Published, typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
     """The new colourway: its colours as typed in the form that grows."""
     products = shown.campaign.products
     product = typed.get("product", "")

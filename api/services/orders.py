@@ -104,7 +104,7 @@ class _Planning:
         """Raises InvalidCampaign."""
         return read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, self.largest_budget)
 
-    def beside(self, document: dict[str, Any], title: str) -> str:
+    def submit_child(self, document: dict[str, Any], title: str) -> str:
         """Have a campaign planned as a plan of its own, the plan's child; gives its id. Raises InvalidCampaign and
         TooMany."""
         return submitted(self.connection, self.workshop_id, self.read(document), title, self.now, self.plan_id).id
@@ -126,7 +126,7 @@ def _plan_with(ask: _Planning, document: dict[str, Any], begun: RunPlan | None =
     if begun is not None:
         document = begun_from(document, begun)
     if not row.finished:
-        return ask.beside(document, row.title)
+        return ask.submit_child(document, row.title)
     revised(ask.connection, ask.workshop_id, ask.plan_id, ask.read(document), ask.now)
     return ask.plan_id
 
@@ -184,7 +184,7 @@ def _from_here_with(
 def _plan_from_here(ask: _Planning, here: FromHere) -> str:
     """Have that campaign planned as a child of the plan; gives its id. Raises InvalidCampaign and TooMany."""
     title = find_plan(ask.connection, ask.workshop_id, ask.plan_id).title
-    return ask.beside(here.document, f"{title} from {here.as_of:%d %b %H:%M}"[:200])
+    return ask.submit_child(here.document, f"{title} from {here.as_of:%d %b %H:%M}"[:200])
 
 
 def counted_aside(service: Service, workshop_id: str, moulding_campaign_id: str | None) -> int:

@@ -49,7 +49,7 @@ def packed_orders(campaign: Campaign, actuals: Actuals) -> list[PackedOrders]:
             following = counts[most_first[k + 1]] if k + 1 < len(most_first) else 0
             if counts[part] > following:
                 taken = [parts[number] for number in most_first[: k + 1]]
-                found.append(_together(n, line, counts[part] - following, taken, len(taken) == len(parts)))
+                found.append(_orders_packed(n, line, counts[part] - following, taken, len(taken) == len(parts)))
     return found + [
         one for entry in actuals.entries if isinstance(entry, CameBack) for one in _came_back(campaign, entry)
     ]
@@ -88,7 +88,7 @@ def _came_back(campaign: Campaign, entry: CameBack) -> Iterator[PackedOrders]:
         yield PackedOrders(at, -entry.parcels, units, Counter(), False, None, settles=False)
 
 
-def _together(n: int, line: OrderLine, orders: int, taken: list[OrderPart], whole: bool) -> PackedOrders:
+def _orders_packed(n: int, line: OrderLine, orders: int, taken: list[OrderPart], whole: bool) -> PackedOrders:
     units: Counter[tuple[str, str]] = Counter()
     pieces: Counter[str] = Counter()
     for part in taken:

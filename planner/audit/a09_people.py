@@ -16,7 +16,7 @@ from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.needs import Item
 from planner.audit.opening import Shift
-from planner.audit.places import hands, who_stay
+from planner.audit.places import setters_of, who_stay
 from planner.audit.sampling import bench_minutes, inspections
 from planner.plan.document import Assembly, FinishingJob, PackBatch, RuleVerdict
 
@@ -188,7 +188,7 @@ def _setters(case: Case, notes: Findings) -> None:
     by_place: dict[str | None, list[tuple[int, int, Work]]] = defaultdict(list)
     for work in case.works:
         if changeover := work.run.changeover:
-            setters = hands(case.campaign, work.press)[0]
+            setters = setters_of(case.campaign, work.press)[0]
             span = case.clock.second(changeover.start), case.clock.second(changeover.end)
             by_place[work.press.place].append((*span, work))
             notes.expect(
@@ -200,7 +200,7 @@ def _setters(case: Case, notes: Findings) -> None:
 
 
 def _at_one_place(case: Case, at_work: list[tuple[int, int, Work]], notes: Findings) -> None:
-    setters = hands(case.campaign, at_work[0][2].press)[0]
+    setters = setters_of(case.campaign, at_work[0][2].press)[0]
     for start, end, work in at_work:
         if start == end:
             continue  # nothing to mount, purge or start up: nobody's hands are held

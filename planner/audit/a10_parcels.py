@@ -18,7 +18,7 @@ from planner.audit.figures import KG, MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
 from planner.audit.parts import Inside, part_troubles, parts_due
-from planner.audit.places import beside
+from planner.audit.places import local_calendar
 from planner.audit.postage import at_the_door, charged_kg
 from planner.campaign.benches import PickUps
 from planner.plan.document import Dispatch, PackBatch, RuleVerdict, TierDates
@@ -185,7 +185,7 @@ def _pick_up(case: Case, dispatch: Dispatch, notes: Findings) -> None:
     if rule is None:
         notes.fault(f"dispatch {dispatch.id}: `{dispatch.carrier}` is no carrier of the campaign")
         return
-    room, day = rule.parcels, beside(case.campaign, case.campaign.packing, case.clock)[0].day(at)
+    room, day = rule.parcels, local_calendar(case.campaign, case.campaign.packing, case.clock)[0].day(at)
     notes.expect(
         is_pick_up_day(case, rule, day) and at == pick_up_on(case, rule, day),
         f"dispatch {dispatch.id}: nobody picks up on {case.clock.say(at)}",
@@ -208,20 +208,20 @@ def is_pick_up_day(case: Case, pick_ups: PickUps, day: date) -> bool:
     """Whether parcels are picked up that day."""
     if day in pick_ups.on_dates:
         return True
-    closed = day in pick_ups.not_on or day in beside(case.campaign, case.campaign.packing, case.clock)[1]
+    closed = day in pick_ups.not_on or day in local_calendar(case.campaign, case.campaign.packing, case.clock)[1]
     return WEEKDAYS[day.weekday()] in pick_ups.days and not closed
 
 
 def pick_up_on(case: Case, pick_ups: PickUps, day: date) -> int:
     """Second of the pick-up on that day, by the clock where parcels are packed."""
     hour, minute = pick_ups.time.split(":")
-    clock, _ = beside(case.campaign, case.campaign.packing, case.clock)
+    clock, _ = local_calendar(case.campaign, case.campaign.packing, case.clock)
     return clock.at(wall.combine(day, time(int(hour), int(minute))))
 
 
 def _pick_ups_between(case: Case, rule: PickUps, first: int, last: int) -> Iterator[int]:
     """Pick-ups at or after `first` and before `last`."""
-    clock = beside(case.campaign, case.campaign.packing, case.clock)[0]
+    clock = local_calendar(case.campaign, case.campaign.packing, case.clock)[0]
     day = clock.day(first)
     while day <= clock.day(last) and day - clock.day(first) <= HORIZON:
         if is_pick_up_day(case, rule, day) and first <= (at := pick_up_on(case, rule, day)) < last:

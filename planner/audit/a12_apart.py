@@ -15,7 +15,7 @@ from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import KG, MONEY, exact, same
 from planner.audit.findings import Findings
 from planner.audit.pieces import money
-from planner.audit.places import hands
+from planner.audit.places import setters_of
 from planner.audit.postage import extra_postage, sent_for
 from planner.audit.sampling import bench_minutes
 from planner.audit.whose import Owners, Whose, blend, owner, owners
@@ -165,7 +165,7 @@ def _parts(case: Case, whose: Whose) -> Iterator[_Part]:
         waste = sum(purges) + cleared + masses.compound_kg(work) + sum(masses.startup_kg(work))
         yield _Part("press hours", seconds * work.press.rate_per_hour, mine)
         yield _Part("energy", seconds * energy_rate(case, work), mine)
-        yield _Part("setter hours", changeover_seconds(case, work) * hands(campaign, work.press)[1], mine)
+        yield _Part("setter hours", changeover_seconds(case, work) * setters_of(campaign, work.press)[1], mine)
         yield _Part("operator hours", staying_money(case, work), mine)
         yield _Part("moulded material", masses.priced(campaign, work, masses.moulded_kg(work)), mine)
         yield _Part("purge material", masses.priced(campaign, work, purges) + clearing, mine)

@@ -13,7 +13,7 @@ from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.pieces import part_deliveries, price
-from planner.audit.places import hands, who_stay
+from planner.audit.places import setters_of, who_stay
 from planner.audit.postage import extra_postage, postage_by_day
 from planner.audit.sampling import bench_minutes
 from planner.campaign.materials import Bought
@@ -101,7 +101,7 @@ def _work(case: Case) -> Iterator[Entry]:
             yield _week(case, stretch.start), "work", "operator hours", money
         if change:
             hours = (case.clock.second(change.end) - case.clock.second(change.start)) / 3600
-            yield _week(case, change.start), "work", "setter hours", hours * hands(campaign, work.press)[1]
+            yield _week(case, change.start), "work", "setter hours", hours * setters_of(campaign, work.press)[1]
         wasted = sum(masses.purged_kg(work)) + sum(masses.reopened_kg(work)) + masses.compound_kg(work)
         wasted += sum(masses.startup_kg(work)) + sum(masses.cleared_kg(campaign, work).values())
         yield _week(case, work.run.start), "work", "disposal", wasted * floor.disposal_per_kg

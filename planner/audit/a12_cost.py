@@ -16,7 +16,7 @@ from planner.audit.charges import charges, energy_rate, least_pieces
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.pieces import money
-from planner.audit.places import hands
+from planner.audit.places import setters_of
 from planner.audit.postage import extra_postage, postage
 from planner.audit.purge_estimates import Opinion
 from planner.audit.purges import given_for
@@ -45,7 +45,7 @@ def check(case: Case) -> RuleVerdict:
     _outcome(case, notes)
     for trouble in (*_asked_for(case), *_log_says(case)):
         notes.fault(trouble)
-    _aim(case, notes)
+    _objective_gap(case, notes)
     cash(case, notes)
     return notes.verdict(True, "costs")
 
@@ -64,7 +64,7 @@ def _recomputed(case: Case) -> dict[str, float]:
         for what, asked in paid.items():
             amounts[what] = amounts.get(what, 0.0) + asked
     cleanings = sum(load.cleaned_from is not None for load in plan.drying) * seconds_of(floor.dryer_cleaning_minutes)
-    setting = sum(changeover_seconds(case, w) / 3600 * hands(campaign, w.press)[1] for w in case.works)
+    setting = sum(changeover_seconds(case, w) / 3600 * setters_of(campaign, w.press)[1] for w in case.works)
     amounts["setter hours"] = setting + cleanings / 3600 * floor.setter_rate_per_hour
     amounts["operator hours"] = sum(staying_money(case, w) for w in case.works)
     amounts["moulded material"] = sum(masses.priced(case.campaign, w, masses.moulded_kg(w)) for w in case.works) - sum(
@@ -150,7 +150,7 @@ def _run(case: Case, work: Work, notes: Findings) -> None:
     cleared, cleared_money = masses.cleared(case.campaign, work)
     money = (
         worked_seconds(case, work) / 3600 * (work.press.rate_per_hour + energy_rate(case, work))
-        + changeover_seconds(case, work) / 3600 * hands(case.campaign, work.press)[1]
+        + changeover_seconds(case, work) / 3600 * setters_of(case.campaign, work.press)[1]
         + staying_money(case, work)
         + masses.priced(case.campaign, work, waste)
         + (sum(waste) + cleared) * floor.disposal_per_kg
@@ -281,14 +281,16 @@ def _without_log(case: Case) -> tuple[float, float] | None:
             if melted <= 0:
                 continue
             hours = (purge.seconds - purge.heat_seconds) / 3600 * (own / melted - 1)
-            total += hours * (work.press.rate_per_hour + energy_rate(case, work) + hands(case.campaign, work.press)[1])
+            total += hours * (
+                work.press.rate_per_hour + energy_rate(case, work) + setters_of(case.campaign, work.press)[1]
+            )
             total += (own - melted) * (
                 masses.price_of(case.campaign, work.melts[purge.barrel - 1]) + floor.disposal_per_kg
             )
     return kg, total
 
 
-def _aim(case: Case, notes: Findings) -> None:
+def _objective_gap(case: Case, notes: Findings) -> None:
     """Where the plan names a bound of what it aims at: what it has of it, and how far that is above the bound."""
     outcome = case.plan.outcome
     if outcome.aim_unit is None or outcome.aim_value is None or outcome.aim_bound is None:

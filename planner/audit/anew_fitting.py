@@ -27,7 +27,7 @@ class Fitting:
             return None
         for other in others:
             if other.number != lot.number:
-                self._together([resin for resin, _ in other.work.melts], [resin for resin, _ in work.melts])
+                self._surely_harmless([resin for resin, _ in other.work.melts], [resin for resin, _ in work.melts])
         return replace(lot, work=work)
 
     def _there(self, press: str, work: Work) -> Work | None:
@@ -55,12 +55,12 @@ class Fitting:
             if campaign.resins[resin].dryer_kg is not None or (unsaid and least > resin_heat.UNKNOWN_STANDS):
                 raise CannotTell
             held = [*barrel.has_held, *([barrel.holds.rpartition("/")[0]] if barrel.holds else [])]
-            self._together(held, [resin] * len(held))
+            self._surely_harmless(held, [resin] * len(held))
             theirs = [other for one in machine.others for other in one.resins]
-            self._together(theirs, [resin] * len(theirs))
+            self._surely_harmless(theirs, [resin] * len(theirs))
         return self.case.read(work.run.model_copy(update={"press": press}))
 
-    def _together(self, resins: list[str], others: list[str]) -> None:
+    def _surely_harmless(self, resins: list[str], others: list[str]) -> None:
         """Nothing is said of resins that are not as harmless beside each other as can be."""
         campaign = self.case.campaign
         for one, other in zip(resins, others, strict=False):

@@ -26,7 +26,7 @@ from planner.audit.charges import ChangeoverDone, energy_rate
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.masses import Material
 from planner.audit.others import NOBODY_KNOWS
-from planner.audit.places import hands, who_stay
+from planner.audit.places import setters_of, who_stay
 from planner.audit.trial_stock import in_stock
 from planner.campaign.materials import Bought
 
@@ -250,7 +250,7 @@ class _Walk:
                     self.hot[name, n] = NOBODY_KNOWS
         self.base_free: dict[tuple[str, str], int] = {}
         where = {press.place: press for press in campaign.presses.values()}
-        self.setters = {place: [start] * hands(campaign, press)[0] for place, press in where.items()}
+        self.setters = {place: [start] * setters_of(campaign, press)[0] for place, press in where.items()}
         self.staying = {place: [start] * who_stay(campaign, press)[0] for place, press in where.items()}
         self.used: dict[Material, float] = defaultdict(float)
         self.release: dict[int, int] = {}
@@ -464,7 +464,7 @@ class _Walk:
             now += seconds
             setters = self.setters[work.press.place]
             setters[setters.index(min(setters))] = now
-            self.worked.money += seconds * (rate + hands(campaign, work.press)[1] / 3600)
+            self.worked.money += seconds * (rate + setters_of(campaign, work.press)[1] / 3600)
             press.bill.changed(change.done, seconds * rate)
             press.bill.in_shifts(self._opens(press, k), begin, now)
             for n, grams in enumerate(work.shot_g):

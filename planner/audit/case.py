@@ -18,7 +18,7 @@ from planner.audit.needs import Item, Need, items_in, needs, spoilt
 from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.audit.others import Theirs, ours_and_theirs
 from planner.audit.people import Manned, alone_seconds, manned
-from planner.audit.places import as_run, beside
+from planner.audit.places import as_run, local_calendar
 from planner.audit.tool_steps import ready_days
 from planner.audit.weight_prices import at_order_prices
 from planner.campaign import Campaign
@@ -255,13 +255,13 @@ class Case:
         first, last = self._days
         clock, closed = self.clock, self.campaign.closed_days
         if isinstance(place, Bench):
-            clock, closed = beside(self.campaign, place, self.clock)
+            clock, closed = local_calendar(self.campaign, place, self.clock)
         return people_there(shifts(place, closed, clock, first, last, people))
 
     def _shifts_at(self, press: Press, open_: Open) -> list[Shift]:
         """When a press is open, or others have it, by the clock and the holidays of where it stands."""
         first, last = self._days
-        clock, closed = beside(self.campaign, press, self.clock)
+        clock, closed = local_calendar(self.campaign, press, self.clock)
         return people_there(shifts(open_, closed, clock, first, last))
 
     @cached_property

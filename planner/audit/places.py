@@ -12,7 +12,7 @@ from planner.plan.document import RunPlan
 LONGEST = timedelta(days=3000)
 
 
-def beside(campaign: Campaign, of: Press | Bench, clock: Clock) -> tuple[Clock, list[date]]:
+def local_calendar(campaign: Campaign, of: Press | Bench, clock: Clock) -> tuple[Clock, list[date]]:
     """The clock on the wall beside a press or bench, and the holidays kept there."""
     if of.place is None:
         return clock, campaign.closed_days
@@ -20,7 +20,7 @@ def beside(campaign: Campaign, of: Press | Bench, clock: Clock) -> tuple[Clock, 
     return Clock(place.time_zone or campaign.time_zone), place.closed_days
 
 
-def hands(campaign: Campaign, press: Press) -> tuple[int, float]:
+def setters_of(campaign: Campaign, press: Press) -> tuple[int, float]:
     """How many setters there are where a press stands, and what an hour of one costs."""
     there = campaign.floor if press.place is None else campaign.places[press.place]
     return there.setters, there.setter_rate_per_hour

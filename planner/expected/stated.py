@@ -10,7 +10,7 @@ from planner.expected.judged import Candidate, Judged, judge, saved_by
 from planner.expected.search import Chosen
 from planner.plan.document import Expected, PolicyWorth, PromiseKept
 from planner.promise.scenarios import draw
-from planner.promise.sensitivity import drivers
+from planner.promise.sensitivity import strongest
 from planner.schedule.encode import Names
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance
@@ -93,7 +93,7 @@ def _promises(names: Names, ours: Judged, chosen: Chosen) -> list[PromiseKept]:
         chance, why = ours.chances[name], ""
         if chance < tier.keep_promise:
             factors = draw(names.campaign, chosen.report.number, chosen.seed).factors
-            spread = drivers(factors, ours.packed[name])
+            spread = strongest(factors, ours.packed[name])
             why = "the highest chance found"
             if spread:
                 why += f"; most in its way: {spread[0].about}"

@@ -53,7 +53,7 @@ class RunNames(dict[str, RunName]):
         """Runs one after the other; one that is not among these by its id."""
         return "; ".join(str(self.get(run, run)) for run in runs)
 
-    def spoken(
+    def with_names(
         self, text: str, whole: Callable[[RunName], str] = str, short: Callable[[RunName], str] = lambda name: name.nth
     ) -> str:
         """A sentence of the plan with the runs it mentions by id under their names.

@@ -14,7 +14,7 @@ from planner.promise.doors import Ways
 from planner.promise.replications import groups_of
 from planner.promise.said import left_out, taken
 from planner.promise.scenarios import FactorDraws
-from planner.promise.sensitivity import drivers
+from planner.promise.sensitivity import strongest
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.expected.replicate import Replications
@@ -83,7 +83,7 @@ def promise(
                     _region(region, tier, mine, (days, at_door), planned_of, confidence)
                     for region, mine in _by_region(own, by_group).items()
                 ],
-                drivers=drivers(drawn.factors, done.packed[:, own].max(axis=1)),
+                drivers=strongest(drawn.factors, done.packed[:, own].max(axis=1)),
             )
         )
     promised = any(t.chance is not None for t in tiers)

@@ -14,7 +14,7 @@ SEEN = 4.0
 """A correlation counts from this many standard errors (1 / sqrt of the replications) on: less would rank chance."""
 
 
-def drivers(factors: list[Factor], done: Ints, most: int = 10) -> list[Driver]:
+def strongest(factors: list[Factor], done: Ints, most: int = 10) -> list[Driver]:
     """The factors that spread `done` (replications), s, strongest first; those never done stand as they are, last."""
     if done.size < FEWEST or (done == done[0]).all():
         return []

@@ -35,7 +35,7 @@ def rule_of_thumb(inst: Instance) -> Solution | None:
     for tool in sorted(wanted, key=lambda t: (wanted[t], t)):
         lots = [j for j in range(pinned, inst.lot_run.size) if inst.run_tool[inst.lot_run[j]] == tool]
         lots.sort(key=lambda j: (-float(inst.melt_light[inst.run_melt[inst.lot_run[j], 0]]), j))
-        for group in _together(inst, lots, placed):
+        for group in _groups(inst, lots, placed):
             p = min(
                 (p for p in range(len(busy)) if _may(inst, p, group, placed[p])), key=lambda p: (busy[p], p), default=-1
             )
@@ -55,7 +55,7 @@ def _may(inst: Instance, p: int, lots: list[int], placed: list[int]) -> bool:
     return bool(inst.fits[p, runs].all()) and not inst.clash[runs][:, placed].any()
 
 
-def _together(inst: Instance, lots: list[int], placed: list[list[int]]) -> list[list[int]]:
+def _groups(inst: Instance, lots: list[int], placed: list[list[int]]) -> list[list[int]]:
     """All lots of a tool on one press where one takes them all, else each where it fits."""
     if any(_may(inst, p, lots, placed[p]) for p in range(len(placed))):
         return [lots] if lots else []

@@ -10,7 +10,7 @@ from planner.campaign.inspection import Inspection
 from planner.campaign.pointers import pointer
 from planner.demand.carriers import takers
 from planner.errors import Problem
-from planner.reading.checks.hours import OpenHours, clock_of, look_days, spoken
+from planner.reading.checks.hours import OpenHours, clock_of, in_words, look_days
 from planner.reading.checks.needs import Needs
 
 MOST_BATCHES = 20_000
@@ -52,8 +52,8 @@ def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[
         return [
             Problem(
                 pointer(section),
-                f"{section} takes {spoken(work)} of one person's work; "
-                f"the bench has {spoken(hours.seconds())} in the next ten years",
+                f"{section} takes {in_words(work)} of one person's work; "
+                f"the bench has {in_words(hours.seconds())} in the next ten years",
                 "check the minutes and order counts, or give the bench more people or hours",
             )
         ]

@@ -10,7 +10,7 @@ from planner.campaign.products import Part
 from planner.campaign.whereabouts import not_here
 from planner.demand.items import Item, in_hand, parts_of_unit
 from planner.errors import Problem
-from planner.reading.checks.hours import OpenHours, spoken
+from planner.reading.checks.hours import OpenHours, in_words
 from planner.reading.checks.needs import Needs
 
 MOST_SPOILT = 0.95
@@ -55,8 +55,8 @@ def check_hours(campaign: Campaign, needs: Needs) -> list[Problem]:
             problems.append(
                 Problem(
                     pointer("finishing_benches", name),
-                    f"bench `{name}` has {spoken(work)} of one person's work; it is open for {spoken(hours.seconds())} "
-                    "in the next ten years",
+                    f"bench `{name}` has {in_words(work)} of one person's work; "
+                    f"it is open for {in_words(hours.seconds())} in the next ten years",
                     "check the minutes and order counts, or give the bench more people or hours",
                 )
             )

@@ -100,7 +100,7 @@ def clock_of(campaign: Campaign) -> Clock:
     return Clock.starting(campaign.start, campaign.time_zone)
 
 
-def spoken(seconds: float) -> str:
+def in_words(seconds: float) -> str:
     """A length of time as people say it."""
     if seconds < 5400:
         return f"{seconds / 60:.0f} min"

@@ -49,7 +49,7 @@ def _of_part(campaign: Campaign, name: str, over: MouldedOver) -> list[Problem]:
                     "do that to the part that is moulded over it, or take its `finishing` out",
                 )
             )
-        if name in _under(campaign, one.part, set()) or _together(campaign, name) & _together(campaign, one.part):
+        if name in _under(campaign, one.part, set()) or _tools_of(campaign, name) & _tools_of(campaign, one.part):
             found.append(
                 Problem(
                     pointer(*at, "part"),
@@ -64,7 +64,7 @@ def _barrels(number: int) -> str:
     return "one barrel" if number == 1 else f"{number} barrels"
 
 
-def _together(campaign: Campaign, part: str) -> set[str]:
+def _tools_of(campaign: Campaign, part: str) -> set[str]:
     """The tools that make a part, and those that share parts with them."""
     made = set(makers(campaign).get(part, []))
     return made.union(*(tools for tools in tools_together(campaign) if made & set(tools)))

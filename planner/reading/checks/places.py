@@ -45,7 +45,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *_standing(campaign),
         *_in_presses(campaign),
         *_parts(campaign),
-        *_together(campaign),
+        *_at_two_places(campaign),
     ]
 
 
@@ -151,7 +151,7 @@ def _parts(campaign: Campaign) -> Iterator[Problem]:
                 )
 
 
-def _together(campaign: Campaign) -> Iterator[Problem]:
+def _at_two_places(campaign: Campaign) -> Iterator[Problem]:
     """What would be at two places at once; where tools may stand at several, however they stand."""
     if ways(campaign):
         return

@@ -8,7 +8,7 @@ from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, misfits
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
-from planner.reading.checks.hours import OpenHours, spoken
+from planner.reading.checks.hours import OpenHours, in_words
 from planner.reading.checks.needs import Needs, RunKey
 
 MOST_PARTS = 20_000_000
@@ -157,10 +157,10 @@ def _too_long(campaign: Campaign, tool: str, press: str, stretch: int) -> Proble
     needs = _changeover(campaign, tool, press)
     return Problem(
         pointer("presses", press, "hours"),
-        f"a changeover to tool `{tool}` takes {spoken(needs)} on press `{press}` "
+        f"a changeover to tool `{tool}` takes {in_words(needs)} on press `{press}` "
         f"({machine.restart_minutes:g} min warm-up, mount, {mould.startup_shots} start-up shots), "
-        f"but the press is never open longer than {spoken(stretch)} at a time",
-        f"open the press for at least {spoken(needs)} on some days, or shorten the changeover",
+        f"but the press is never open longer than {in_words(stretch)} at a time",
+        f"open the press for at least {in_words(needs)} on some days, or shorten the changeover",
     )
 
 
@@ -186,8 +186,8 @@ def _too_much(campaign: Campaign, needs: Needs, tool: str, presses: dict[str, Op
     return [
         Problem(
             pointer("tools", tool, "cycle_s"),
-            f"tool `{tool}` needs {spoken(work)} of press time for {shots:.0f} shots; "
-            f"its presses are open {spoken(there)} in the next ten years",
+            f"tool `{tool}` needs {in_words(work)} of press time for {shots:.0f} shots; "
+            f"its presses are open {in_words(there)} in the next ten years",
             "check cycle, cavities and order counts, or give its presses more hours",
         )
     ]

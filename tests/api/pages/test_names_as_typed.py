@@ -107,11 +107,11 @@ def test_runs_are_numbered_as_people_count(planned):
     _, plan = planned
     called = RunNames(plan.runs)
     first = plan.runs[0]
-    assert called.spoken(f"press {first.press} ({first.id})") == f"press {first.press} (first run)"
-    assert called.spoken(f"waits for {first.id}") == f"waits for {called[first.id]}"
-    assert called.spoken("run-99, my-run-1") == "run-99, my-run-1"
+    assert called.with_names(f"press {first.press} ({first.id})") == f"press {first.press} (first run)"
+    assert called.with_names(f"waits for {first.id}") == f"waits for {called[first.id]}"
+    assert called.with_names("run-99, my-run-1") == "run-99, my-run-1"
     ours = [run.model_copy(update={"tool": "run-1"}) for run in plan.runs]
-    assert RunNames(ours).spoken("tool run-1") == "tool run-1"
+    assert RunNames(ours).with_names("tool run-1") == "tool run-1"
 
 
 def test_marks_over_a_letter_take_no_room():

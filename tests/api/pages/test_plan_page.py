@@ -179,8 +179,8 @@ def test_the_page_says_what_binds(app):
     plan = make_plan(campaign.model_copy(update={"planning": rounds}), Unhurried())
     text = html.unescape(app.client.get(f"/plans/{publish(app.service, campaign, plan)}").text)
     called = RunNames(plan.runs)
-    assert called.spoken(plan.why.words) in text
-    assert all(called.spoken(chain.words) in text for chain in plan.why.chains)
+    assert called.with_names(plan.why.words) in text
+    assert all(called.with_names(chain.words) in text for chain in plan.why.chains)
     assert all(more.what in text for more in plan.why.worth)
 
 

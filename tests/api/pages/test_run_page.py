@@ -50,7 +50,7 @@ def test_it_says_what_it_is_and_why_it_is_here(app, plan_id, made, foot):
         if 0 <= beside < len(here):
             assert called[here[beside].id].what in text
     if foot.waits_for:
-        assert called.spoken(foot.waits_for) in text
+        assert called.with_names(foot.waits_for) in text
     assert "What would it cost elsewhere?" in text
     assert app.client.get(f"/plans/{plan_id}/runs/run-9999").status_code == 404
 

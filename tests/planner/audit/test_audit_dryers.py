@@ -12,7 +12,7 @@ from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
 from planner.planning.verdict import SET_ASIDE
 from planner.reading import read
-from tests.support.hinges import hinges_and_lids
+from tests.support.shared_dryer import shared_dryer
 from tests.support.spoils.ways import later
 
 Spoil = Callable[[dict[str, Any], dict[str, Any]], None]
@@ -20,7 +20,7 @@ Spoil = Callable[[dict[str, Any], dict[str, Any]], None]
 
 @pytest.fixture(scope="module")
 def made() -> tuple[dict[str, Any], RunPlan]:
-    document = hinges_and_lids()
+    document = shared_dryer()
     return document, make_plan(read(document), Unhurried())
 
 
@@ -128,7 +128,7 @@ def _cleaning_not_paid(campaign: dict[str, Any], plan: dict[str, Any]) -> None:
     ids=lambda one: getattr(one, "__name__", one),
 )  # fmt: skip
 def test_a_spoilt_plan_is_caught(rule: str, spoil: Spoil, made: tuple[dict[str, Any], RunPlan]) -> None:
-    document, plan = hinges_and_lids(), made[1].model_dump(mode="json", by_alias=True)
+    document, plan = shared_dryer(), made[1].model_dump(mode="json", by_alias=True)
     spoil(document, plan)
     found = audit(Campaign.model_validate(document), RunPlan.model_validate(plan))
     assert rule in {verdict.rule for verdict in found.rules if not verdict.holds}
@@ -137,7 +137,7 @@ def test_a_spoilt_plan_is_caught(rule: str, spoil: Spoil, made: tuple[dict[str, 
 def test_two_presses_draw_one_resin_together_only_as_fast_as_it_dries() -> None:
     """8.4 and 8.4 kg an hour, in 4 h and five minutes: 68.8 kg. One after the other where the dryer holds 40."""
     for holds, together in ((69.0, True), (40.0, False)):
-        document = hinges_and_lids(dryer_kg=holds)
+        document = shared_dryer(dryer_kg=holds)
         document["parts"]["lid"] = {"barrels": [{"resin": "pa", "mass_g": 43}]}
         document["floor"]["setters"] = 2
         plan = make_plan(read(document), Unhurried())

@@ -12,7 +12,7 @@ from planner.promise.figures import least_loss, quantile_day
 from planner.promise.make import make_promise
 from planner.promise.rank_correlation import ranks, spearman
 from planner.promise.scenarios import Factor
-from planner.promise.sensitivity import drivers
+from planner.promise.sensitivity import strongest
 from tests.planner.promise.chains import chain
 
 
@@ -102,7 +102,7 @@ def test_drivers_come_in_order_of_what_they_do():
     big, little, idle = (draw_.random(2000) for _ in range(3))
     done = ((10 * big - 3 * little) * 86400).astype(np.int64) + 10**7
     factors = [Factor(n, n, v, "share") for n, v in (("idle", idle), ("little", little), ("big", big))]
-    found = drivers(factors, done)
+    found = strongest(factors, done)
     assert [d.factor for d in found] == ["big", "little"]
     assert found[0].days == pytest.approx(8, abs=0.5)
     assert found[1].days == pytest.approx(2.4, abs=0.5)

@@ -5,7 +5,7 @@ from typing import Any
 RESINS = ("pa", "abs")
 
 
-def hinges_and_lids(count: int = 3000, dryer_kg: float | None = 36, **floor: object) -> dict[str, Any]:
+def shared_dryer(count: int = 3000, dryer_kg: float | None = 36, **floor: object) -> dict[str, Any]:
     """43 g of PA66 and 20 g of ABS a shot, each at 18 s; PA66 is dried for 4 h and ABS for 2 h in dryer `d`."""
     barrel = {"holdup_kg": 0.3, "shot_max_g": 120, "clean": True}
     press = {"barrels": [barrel], "clamp_kn": 500, "efficiency": 1, "hours": {"mon-fri": "06:00-22:00"}}
