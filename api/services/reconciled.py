@@ -56,7 +56,11 @@ def reconciled(
             new.append(row)
             told.append(OrderChange(ref, f"is now {said(row)}"))
         elif whole_table:
-            what = "part of it has left; the rest is not sent" if begun else "is not sent: the table does not hold it"
+            what = (
+                "part of it has left; the rest is not sent"
+                if begun
+                else "is not sent: no row of the table counts for it"
+            )
             told.append(OrderChange(ref, what))
         else:
             orders += lines
@@ -71,7 +75,9 @@ def reconciled(
             told.append(OrderChange(row.ref, f"is new: {said(row)}"))
     if whole_table:
         gone = sorted(packed.keys() - wanted.keys() - waiting.keys())
-        told += [OrderChange(packed[key].ref, "has left already; the table does not hold it any more") for key in gone]
+        told += [
+            OrderChange(packed[key].ref, "has left already; no row of the table counts for it any more") for key in gone
+        ]
     return Reconciled([*orders, *planned_orders(new, known).orders], told)
 
 

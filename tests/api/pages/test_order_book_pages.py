@@ -164,7 +164,7 @@ def test_once_parcels_have_left_a_table_is_held_against_them(app):
     file = kept(look(app, plan_id, content).text)
     text = html.unescape(step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="check").text)
     assert "<strong>a1</strong> has left already and is not sent again" in text
-    assert "<strong>A2</strong> is not sent: the table does not hold it" in text
+    assert "<strong>A2</strong> is not sent: no row of the table counts for it" in text
     assert "<strong>A4</strong> is new" in text
     planned = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
     assert planned.headers["location"] != f"/plans/{plan_id}"
