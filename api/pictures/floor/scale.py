@@ -22,13 +22,15 @@ BESIDE = 4.0
 
 @dataclass(frozen=True)
 class Day:
-    """One day's column. name: what is written over it, if there is room. week: begins a week or the sheet."""
+    """One day's column. name: what is written over it, if there is room. week: begins a week or the sheet. headed: what
+    is written over its week, if there is room."""
 
     x: float
     width: float
     date: date
     name: str
     week: bool
+    headed: str
 
 
 @dataclass(frozen=True)
@@ -79,19 +81,46 @@ class Scale:
 
     def days(self) -> list[Day]:
         """Every day, named as far as there is room: weekday and day, day alone, or Mondays alone."""
-        found = []
+        heads, found = self._heads(), []
         for n in range(self.count):
             one = self.first + timedelta(days=n)
-            left = self.x(datetime.combine(one, time(), self.zone))
-            right = self.x(datetime.combine(one + timedelta(days=1), time(), self.zone))
-            found.append(Day(left, right - left, one, _name(one, right - left), one.weekday() == 0 or n == 0))
+            left, right = self._begins(n), self._begins(n + 1)
+            week = one.weekday() == 0 or n == 0
+            found.append(Day(left, right - left, one, _name(one, right - left), week, heads.get(n, "")))
         return found
+
+    def _heads(self) -> dict[int, str]:
+        """Over which days what is written of their weeks: the first with its year, the others too where there is room
+        before the next. Weeks that a head reaches into have none; the sheet's first days give way to its first Monday.
+        """
+        heads: dict[int, str] = {}
+        mondays = [n for n in range(self.count) if (self.first + timedelta(days=n)).weekday() == 0]
+        free = self._begins(0)
+        for n in sorted({0, *mondays}):
+            one, left = self.first + timedelta(days=n), self._begins(n)
+            room = self._begins(min(n + 7 - one.weekday(), self.count)) - left
+            if left < free or (n == 0 and mondays and _head_width(wording.short_day(one)) > room):
+                continue
+            whole = wording.day(one)
+            head = whole if not heads or _head_width(whole) <= room else wording.short_day(one)
+            if left + _head_width(head) <= self._begins(self.count):
+                heads[n], free = head, left + _head_width(head)
+        return heads
+
+    def _begins(self, n: int) -> float:
+        """The left edge of the sheet's nth day."""
+        return self.x(datetime.combine(self.first + timedelta(days=n), time(), self.zone))
 
 
 def _name(one: date, width: float) -> str:
     """As much of a day as its column holds, in the reader's language: `Mon 11 Jan`, `Mon 11`, `11`."""
     ways = (wording.short_day(one), _weekday_and_day(one), f"{one:%d}")
     return next((way for way in ways if text_width(way) + BESIDE <= width), "")
+
+
+def _head_width(head: str) -> float:
+    """What a week's head takes, with the room beside it; bold letters are about a twelfth wider."""
+    return text_width(head, 12) + 2 * BESIDE
 
 
 def _weekday_and_day(one: date) -> str:

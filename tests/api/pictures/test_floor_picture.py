@@ -110,6 +110,19 @@ def test_the_names_of_days_never_touch(language):
         reading.begin(reading.NOBODY)
 
 
+@pytest.mark.parametrize("count", [1, 3, 7, 10, 14, 30, 60, 90, 180, 400])
+@pytest.mark.parametrize("first", [date(2026, 12, 1), date(2026, 12, 5), date(2026, 12, 6), date(2026, 12, 7)])
+@pytest.mark.parametrize("width", [390, 1200])
+def test_the_heads_of_weeks_never_touch(count, first, width):
+    """From a Tuesday, a Saturday, a Sunday and a Monday on: each ends before the next and before the sheet's edge, and
+    where a whole day has room there is one with its year."""
+    heads = [(day.x, day.headed) for day in Scale(ZoneInfo("Europe/Berlin"), first, count, width).days() if day.headed]
+    edges = [*(x for x, _ in heads[1:]), width - MARGIN]
+    assert all(x + 4 + text_width(head, 12) < edge for (x, head), edge in zip(heads, edges, strict=True))
+    assert heads
+    assert heads[0][1].endswith(("2026", "2027"))
+
+
 def test_a_window_shows_its_days_and_presses_only():
     """Zoomed to a day and a press, the rest is gone."""
     plan = pot_plan()
