@@ -12,7 +12,7 @@ from planner.campaign import Campaign
 from planner.plan.averages import Expected
 from planner.plan.document import CostLine, Outcome
 from planner.planning.gone_through import told
-from planner.schedule.bounds.avoidable import avoidable_gap
+from planner.schedule.bounds.avoidable import avoidable_gap, relative_gap
 from planner.schedule.bounds.lower_bound import beforehand
 from planner.schedule.bounds.objective_gap import AimMet, aim_undercut, unbounded
 from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
@@ -43,7 +43,7 @@ def outcome_of(
         aim=campaign.planning.aim,
         total=total,
         lower_bound=bound,
-        gap=(total - bound) / total if total else 0.0,
+        gap=relative_gap(total, bound),
         avoidable=total - fixed,
         avoidable_gap=avoidable_gap(total, bound, fixed),
         bound_basis=basis if found.ended == "proven" else told(basis, campaign),

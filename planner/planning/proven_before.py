@@ -9,7 +9,7 @@ from planner.errors import AuditFailed
 from planner.plan.document import Outcome, RunPlan
 from planner.planning.outcome import versions
 from planner.planning.verdict import audited, failed_part
-from planner.schedule.bounds.avoidable import avoidable_gap
+from planner.schedule.bounds.avoidable import avoidable_gap, relative_gap
 from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
 from planner.spared import Fault, overlook
 
@@ -63,12 +63,12 @@ def _raised(outcome: Outcome, before: ProvenBefore) -> Outcome:
         bound, total = min(before.bound, outcome.total), outcome.total
         update |= {
             "lower_bound": bound,
-            "gap": (total - bound) / total if total else 0.0,
+            "gap": relative_gap(total, bound),
             "avoidable_gap": avoidable_gap(total, bound, total - outcome.avoidable),
             "bound_basis": before.basis,
         }
     value, known = outcome.aim_value, outcome.aim_bound
     if value and known is not None and before.aim_bound is not None and known < before.aim_bound <= value:
-        gap = (value - before.aim_bound) / value
+        gap = relative_gap(value, before.aim_bound)
         update |= {"aim_bound": before.aim_bound, "aim_gap": gap, "aim_basis": before.aim_basis}
     return outcome.model_copy(update=update) if update else outcome

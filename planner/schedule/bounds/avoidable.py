@@ -1,8 +1,13 @@
-"""The gap, by the one formula there is (M4): the share of what an order of work decides that could be saved.
+"""The gap that people are shown, by one formula (M4): the share of what an order of work decides that could be saved.
 
 Why not of the whole cost: most of it (material, pieces, labour) no order of work changes, and a share of that says
 little about how good a plan is.
 """
+
+
+def relative_gap(value: float, bound: float) -> float:
+    """(value - bound) / value: of the whole, as programs ask for it; 0 where there is nothing."""
+    return (value - bound) / value if value else 0.0
 
 
 def avoidable_gap(cost: float, bound: float, fixed: float) -> float:

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.schedule import timing as w
+from planner.schedule.bounds.avoidable import relative_gap
 from planner.schedule.bounds.lower_bound import LowerBound
 from planner.schedule.bounds.undercut import A_MILLIGRAM
 from planner.schedule.instance import Floats, Instance
@@ -23,7 +24,7 @@ class AimMet:
 
     @property
     def gap(self) -> float:
-        return (self.value - self.bound) / self.value if self.value > 0 else 0.0
+        return relative_gap(self.value, self.bound)
 
 
 def unbounded(aim: AimMet | None) -> AimMet | None:
