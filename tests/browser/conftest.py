@@ -86,11 +86,18 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
 @pytest.fixture(scope="module")
 def real_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
     """Broker, API and one worker with the real planner, ready."""
-    live = new_live_service(
-        tmp_path_factory.mktemp("real") / "service",
-        default_budget=2.0,
-        overrun_grace=60.0,  # a busy machine is no fault of a plan
-    )
+    yield from _served(tmp_path_factory.mktemp("real") / "service")
+
+
+@pytest.fixture(scope="module")
+def brief_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
+    """The same, where no plan is searched for longer than three seconds, whatever its campaign asks for: for stories
+    that go from one plan to the next, none of them stopped by hand."""
+    yield from _served(tmp_path_factory.mktemp("brief") / "service", default_budget=3.0, largest_budget=3.0)
+
+
+def _served(folder: Path, **changes: float) -> Iterator[LiveService]:
+    live = new_live_service(folder, overrun_grace=60.0, **changes)  # a busy machine is no fault of a plan
     live.real_planner = True
     live.start()
     yield live

@@ -12,41 +12,12 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
-from pypdf import PdfReader
 
 from api.demo import DEMO
 from tests.browser.conftest import judged, say_it_is_right
+from tests.browser.stories import SOON, TYPED, plan_shown, sheets_of
 
 pytestmark = [pytest.mark.browser, pytest.mark.service]
-SOON = 90_000
-"""Milliseconds that a busy machine may take for what takes seconds."""
-
-TYPED = {
-    "name": "My cups",
-    "start": "2027-01-11T06:00",
-    "presses.0.id": "Press one",
-    "presses.0.clamp_kn": "800",
-    "presses.0.holdup_kg": "0.4",
-    "presses.0.shot_max_g": "200",
-    "resins.0.id": "PP",
-    "resins.0.family": "PP",
-    "colours.0.id": "Sage",
-    "colours.0.hex": "#8fae8b",
-    "parts.0.id": "Cup",
-    "parts.0.resin": "PP",
-    "parts.0.mass_g": "40",
-    "tools.0.makes": "Cup x2",
-    "tools.0.cycle_s": "30",
-    "products.0.id": "Cup",
-    "colourways.0.id": "Sage",
-    "colourways.0.colours": "Sage",
-    "tiers.0.id": "Pair",
-    "tiers.0.units": "2",
-    "orders.0.tier": "Pair",
-    "orders.0.colourways": "Sage",
-    "orders.0.count": "100",
-}
-"""The smallest campaign, as a maker would type it."""
 
 
 def test_a_campaign_typed_in_by_keyboard_alone(open_page, real_service):
@@ -66,8 +37,7 @@ def test_a_campaign_typed_in_by_keyboard_alone(open_page, real_service):
     page.locator('[id="presses.0.clamp_kn"]').fill("800")
     page.locator('[id="presses.0.clamp_kn"]').press("Enter")
     say_it_is_right(page)
-    page.wait_for_url("**/plans/*")
-    expect(page.get_by_role("heading", name="Will I keep my promises?")).to_be_visible(timeout=SOON)
+    plan_shown(page)
     expect(page.get_by_role("heading", name="My cups")).to_be_visible()
 
 
@@ -148,9 +118,7 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_service):
 
     # Paper: the file opens, and holds a sheet for each run.
     page.get_by_role("link", name="Paper", exact=True).click()
-    pdf = real_service.get(page.get_by_role("link", name="Print on A4").get_attribute("href"))
-    assert pdf.headers["content-type"] == "application/pdf"
-    sheets = [sheet.extract_text() for sheet in PdfReader(io.BytesIO(pdf.content)).pages]
+    sheets, _ = sheets_of(page, real_service)
     assert all(any(run["press"] in sheet and run["tool"] in sheet for sheet in sheets) for run in after["runs"])
 
     # All plans stand on the first page.
