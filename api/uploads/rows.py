@@ -82,7 +82,7 @@ class Counted:
 
 @dataclass(frozen=True)
 class Where:
-    """Where in a file the table is, as the maker says. No sheet: the first with headings; no heading_row: found."""
+    """Where in a file the table is, as the maker says. No sheet: the likeliest; no heading_row: found."""
 
     sheet: str | None = None
     heading_row: int | None = None

@@ -16,7 +16,7 @@ from api.uploads.rows import Cell, Source, Table, is_blank
 from api.uploads.status import MOST_VALUES, looks_like_status, values_of
 from planner.dispatch.countries import country_code
 
-_WORDS = {
+HEADING_WORDS = {
     "ref": r"\b(order|pledge|supporter|ref|reference|id|number|no|nr|bestellnummer|commande|pedido)\b",
     "tier": r"\b(tier|reward|level|product|item|package|paket|stufe|contrepartie|recompensa)\b",
     "colour": r"\b(colou?rs?|colourways?|farben?|couleurs?|colore?s?|variant|finish)\b",
@@ -27,6 +27,7 @@ _WORDS = {
     "status": r"\b(status|state|stage|paid|payment|standing|zustand|etat|estado|stato)\b",
     "add-ons": r"\b(add ?ons?|extras?|also|zusatz|extra items?|supplements?|extras dazu)\b",
 }
+"""What a column's heading may say, in plain letters."""
 _SAMPLE = 200
 _FEW = 20
 _CELLS = 12_000
@@ -124,7 +125,7 @@ def _suggest(cells: dict[str, list[Cell]], known: Known) -> tuple[Suggestion, ..
     for heading, column in cells.items():
         texts = [" ".join(str(c).split()) for c in column if c is not None and str(c).strip()]
         short = [text for text in texts if len(text) <= _LONGEST]
-        for what, words in _WORDS.items():
+        for what, words in HEADING_WORDS.items():
             by_heading = bool(re.search(words, plain(heading)))
             share = sum(looks[what](t) for t in short) / len(texts) if texts and what in looks else 0.0
             if what == "status":

@@ -13,6 +13,7 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, fr
 from api.uploads.known import order_key, plain
 from api.uploads.limits import Limits, UnreadableFile, nothing_read
 from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
+from api.uploads.sheet_choice import LOOKED_AT, MOST_SHEETS, SheetLook, likeliest, look_at
 from api.uploads.sheet_layout import SheetLayout
 from api.uploads.status import never_counts, speaks_of_refund
 from api.uploads.workbook_parts import WorkbookParts
@@ -36,15 +37,18 @@ class XlsxTable:
             raise UnreadableFile("the workbook has no sheet with cells", "put the orders on a sheet")
         if sheet is not None and sheet not in titles:
             raise UnreadableFile(f"the workbook has no sheet {sheet!r}", f"choose one of {', '.join(titles)}")
-        for title in [sheet] if sheet is not None else titles:
+        chosen = likeliest(self._looks()) if sheet is None and len(titles) > 1 else sheet
+        for title in [sheet] if sheet is not None else sorted(titles, key=lambda title: title != chosen):
             self._part = next(s.part for s in self._book.sheets if s.title == title)
             if found := self._find_headings(heading_row):
                 self._headings_at, self.headings = found
                 break
         else:
             raise nothing_read(heading_row)
-        others = tuple(t for t in titles if t != title)
+        others = tuple(s.title for s in self._book.sheets if s.title != title)
         self.source = Source("XLSX", sheet=title, other_sheets=others, heading_row=self._headings_at)
+        if sheet is None and title == chosen != titles[0]:
+            self.source.notes.append(f"sheet {title!r} looks most like orders; {titles[0]!r} comes first")
         if others:
             self.source.notes.append(f"read sheet {title!r}; not read: {', '.join(others)}")
         self._spoken_of = {row for row, text in self._book.comments(self._part) if speaks_of_refund(text)}
@@ -80,6 +84,22 @@ class XlsxTable:
                     if cell is not None and (key := order_key(str(cell).strip())):
                         found.setdefault(key, sheet.title)
         return found
+
+    def _looks(self) -> list[SheetLook]:
+        """The first rows of each sheet people see, where one has any; a damaged sheet is like none."""
+        looks = []
+        seen = [s for s in self._book.sheets if s.visible] or self._book.sheets
+        for one in seen[:MOST_SHEETS]:
+            rows: list[Sequence[Cell]] = []
+            try:
+                for _, cells in self._cells(self._limits.columns + 1, one.part):
+                    rows += [] if is_blank(cells) else [cells]
+                    if len(rows) == LOOKED_AT:
+                        break
+            except UnreadableFile:
+                rows = []
+            looks.append(look_at(one.title, rows, _of_refunds(one.title)))
+        return looks
 
     def _marks(self, number: int) -> tuple[tuple[str, str], ...]:
         struck = ((STRUCK, "cells of it are crossed out"),) if number in self._struck else ()

@@ -1,11 +1,13 @@
 """Destinations: ISO 3166-1 codes with the names people write, and which of them share a customs territory.
 
-Source: the Unicode CLDR as the Babel library holds it, for codes and names, in the languages of `_LANGUAGES`; its
-English names are shown, and take no position on any territory. What else people write stands in `_ALSO`.
+Source: the Unicode CLDR as the Babel library holds it, for codes and names, in the languages of `_LANGUAGES`
+and, in other letters, of `_OTHER_SCRIPTS`; its English names are shown, and take no position on any territory. What
+else people write stands in `_ALSO`.
 """
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from functools import cache
 
 from babel import Locale
@@ -13,8 +15,17 @@ from babel.core import get_global
 
 _LANGUAGES = (
     "en", "de", "fr", "es", "it", "nl", "pt", "da", "sv", "nb", "fi", "is", "et", "lv", "lt", "pl",
-    "cs", "sk", "sl", "hr", "hu", "ro", "ga",
+    "cs", "sk", "sl", "hr", "hu", "ro", "ga", "mt", "lb", "ca", "sq", "tr", "id",
 )  # fmt: skip
+_OTHER_SCRIPTS = (
+    "el", "ru", "uk", "be", "bg", "mk", "sr", "kk", "mn", "hy", "ka", "ar", "fa", "ur", "he", "hi", "bn", "ta", "te",
+    "th", "km", "my", "si", "ne", "am", "ja", "ko", "zh", "zh_Hant", "zh_Hant_HK",
+)  # fmt: skip
+"""Looked up only for a word in other than Latin letters: reading them all takes a moment."""
+_LONGEST = 200
+"""Letters of a cell in which several names may stand."""
+_FLAG = re.compile("[\U0001f1e6-\U0001f1ff]{2}")
+_BETWEEN_NAMES = re.compile(r"\s*[()\[\]/|（）／]\s*|\s[-–—]\s")
 _NO_COUNTRY = re.compile("AA|Q[M-Z]|X[A-Z]|ZZ|EU")
 """Codes that ISO 3166-1 leaves to its users, and the union of several countries."""
 _OF_OLD = frozenset({"BUR", "DDR", "FXX", "TMP", "YMD", "ZAR"})
@@ -76,6 +87,16 @@ VE Bolivarian Republic of Venezuela
 VG Virgin Islands (UK)
 VI Virgin Islands (US)
 WS Western Samoa
+AE 아랍에미리트
+CN 中华人民共和国|中國|中国大陆|中國大陸
+GB Англия|Великобритания|Велика Британія|英国|英國|イギリス|영국
+HK 香港|홍콩
+JP 日本国
+KR Южная Корея|Південна Корея|韓國|韩国|한국|南韓
+RU Российская Федерация|РФ
+TH ประเทศไทย
+TW 台湾|台灣|臺灣|대만
+US США|Соединенные Штаты|Соединённые Штаты Америки|ΗΠΑ|САЩ|アメリカ|アメリカ合衆国|米国|美国|美國|미국
 """
 
 EU_MEMBERS = frozenset(
@@ -119,17 +140,47 @@ def _by_key() -> dict[str, str]:
         for name in names.split("|"):
             assert found.setdefault(_key(name), code) == code, f"{name} names two countries"
     found |= {_key(name): code for code, name in NAMES.items()}
-    elsewhere: dict[str, set[str]] = {}
-    for language in _LANGUAGES[1:]:
-        for code, name in Locale(language).territories.items():
+    return _said_in(_LANGUAGES[1:]) | found
+
+
+@cache
+def _by_other_letters() -> dict[str, str]:
+    """The same for names that are not in Latin letters."""
+    return _said_in(_OTHER_SCRIPTS)
+
+
+def _said_in(languages: Sequence[str]) -> dict[str, str]:
+    """Alpha-2 code by each name that means one country only in all of them."""
+    said: dict[str, set[str]] = {}
+    for language in languages:
+        for code, name in Locale.parse(language).territories.items():
             if code in NAMES:
-                elsewhere.setdefault(_key(name), set()).add(code)
-    return {name: min(codes) for name, codes in elsewhere.items() if len(codes) == 1} | found
+                said.setdefault(_key(name), set()).add(code)
+    return {name: min(codes) for name, codes in said.items() if len(codes) == 1}
 
 
 def country_code(text: str) -> str | None:
-    """ISO 3166-1 alpha-2 code for a code or a common name; None where it is not known for sure."""
-    if (code := _by_key().get(_key(text))) or "," not in text:
+    """ISO 3166-1 alpha-2 code for a code, a flag or a common name; None where it is not known for sure.
+
+    Of several names, `Japan (日本)` or `DE - Germany`, all say the same country or none is meant.
+    """
+    text = _FLAG.sub(lambda flag: f" {''.join(chr(ord(c) - 0x1F1E6 + ord('A')) for c in flag[0])} ", text)
+    if (code := _of_name(text)) is not None or len(text) > _LONGEST:
         return code
+    names = [name for name in _BETWEEN_NAMES.split(text.strip()) if name]
+    first, _, rest = text.strip().partition(" ")
+    if len(names) == 1 and len(first) == 2 and first.isupper():  # a flag or a code before the name
+        names = [first, rest]
+    codes = {_of_name(name) for name in names}
+    return codes.pop() if len(codes) == 1 else None
+
+
+def _of_name(text: str) -> str | None:
+    if (code := _by_key().get(key := _key(text))) is not None:
+        return code
+    if key and not key.isascii() and (code := _by_other_letters().get(key)) is not None:
+        return code
+    if "," not in text:
+        return None
     name, title = text.split(",", 1)  # as in lists: Moldova, Republic of
     return _by_key().get(_key(f"{title} {name}"))

@@ -94,6 +94,14 @@ def slip_words(kind: str, name: str, kept: Cell, anew: Cell | None, currency: st
         said += f" and {money(saved, currency)}" if saved >= 0.5 else ""
     elif saved >= 0.5:
         said += f"; planning again wins back no day but {money(saved, currency)}"
+    elif kept.people > anew.people:
+        said += f"; planned again {_fewer(kept.people - anew.people)}"
+    elif kept.longest_days > anew.longest_days:
+        said += f"; planned again nobody waits more than {days(anew.longest_days)} longer"
     elif any(t.days > 0 for t in kept.tiers):
         said += "; planning again does not help"
     return f"{begin}{said}."
+
+
+def _fewer(people: int) -> str:
+    return "one order fewer waits" if people == 1 else f"{people:,} orders fewer wait"

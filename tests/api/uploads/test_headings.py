@@ -31,6 +31,19 @@ def file_of(rows: list[list[str]], kind: str) -> io.BytesIO:
     return out
 
 
+def book_of(*sheets: tuple[str, list[list[str]]], hidden: str = "") -> io.BytesIO:
+    """A workbook with these sheets."""
+    book = Workbook()
+    book.remove(book.active)
+    for title, rows in sheets:
+        for row in [book.create_sheet(title), *rows][1:]:
+            book[title].append(row)
+        book[title].sheet_state = "hidden" if title == hidden else "visible"
+    out = io.BytesIO()
+    book.save(out)
+    return out
+
+
 @pytest.mark.parametrize("kind", ["csv", "xlsx"])
 @pytest.mark.parametrize(
     "above",
@@ -88,16 +101,10 @@ def test_headings_without_an_order_get_their_own_word(rows: list[list[str]], kin
 
 
 def test_an_empty_sheet_sends_to_the_other_sheets() -> None:
-    """The first sheet is a cover: the file is not refused, since its orders may stand on another."""
-    book = Workbook()
-    book.active.append(["Spring orders"])
-    book.create_sheet("Orders").append(["Order", "Tier"])
-    book["Orders"].append(["A1", "single"])
-    file = io.BytesIO()
-    book.save(file)
-    seen = preview(open_table(file), KNOWN)
+    """Headings without rows first, and nothing like orders behind them: the file is not refused."""
+    file = book_of(("Cover", [["Spring campaign"]]), ("Prices", [["Metal", "Price"], ["brass", "4"]]))
+    seen = preview(open_table(file, sheet="Cover"), KNOWN)
     assert any("choose another sheet" in note for note in seen.source.notes)
-    assert preview(open_table(file, sheet="Orders"), KNOWN).sample == (("A1", "single"),)
 
 
 def test_a_row_that_cannot_be_read_is_a_row() -> None:
@@ -109,3 +116,57 @@ def test_a_workbook_named_csv_is_read_as_a_workbook() -> None:
     """What a file is, not what it is called."""
     table = open_table(file_of([["Order", "Tier"], ["A1", "single"]], "xlsx"))
     assert table.source.kind == "XLSX"
+
+
+PLEDGES = [["Spring orders"], [], ["Pledge no", "E-mail", "Reward", "Colour", "Country", "Status"]]
+PLEDGES += [[f"A{n}", "a@example.org", "single", "clay", "DE", "paid"] for n in range(30)]
+README = [["How this workbook is used"], ["Date", "Who"], ["2027-01-04", "the shop"], ["One row is one pledge."]]
+PIVOT = [["Row labels", "Count of Pledge no", "Grand total"], *[[f"single {n}", "3", "3"] for n in range(12)]]
+SUMMARY = [["Tier", "Country", "Orders"], *[["single", "DE", "3"]] * 9]
+STOCK = [["Item", "Colour", "Quantity"], *[["saucer", "clay", "12"]] * 60]
+
+
+@pytest.mark.parametrize(
+    ("title", "before"),
+    [
+        ("Read me", README),
+        ("Notes", README),
+        ("Anleitung", [["So wird diese Mappe benutzt"], ["Bestellungen stehen auf dem nächsten Blatt"]]),
+        ("Sheet1", README),
+        ("Pivot", PIVOT),
+        ("Sheet2", PIVOT),
+        ("Totals", SUMMARY),
+        ("Refunds", PLEDGES),
+        ("Stock", STOCK[:20]),
+        ("Orders", [["Spring orders"]]),
+        ("Headings", [["Pledge no", "Reward", "Colour"]]),
+    ],
+)
+def test_the_sheet_that_looks_like_orders_is_read(title: str, before: list[list[str]]) -> None:
+    """Whatever comes before it; that is said, and the maker's own choice counts."""
+    book = book_of((title, before), ("Export 3 May", PLEDGES))
+    table = open_table(book)
+    assert (table.source.sheet, table.source.heading_row) == ("Export 3 May", 3)
+    assert f"sheet 'Export 3 May' looks most like orders; {title!r} comes first" in table.source.notes
+    assert table.source.other_sheets == (title,)
+    assert open_table(book, sheet=title).source.sheet == title
+
+
+@pytest.mark.parametrize(
+    "sheets",
+    [
+        (("Spring", PLEDGES), ("Autumn", PLEDGES)),
+        (("Export", [["Supporter no", "Bundle", "Chosen", "Land"], ["1", "x", "y", "DE"]] * 40), ("Stock", STOCK)),
+        (("Orders", ROWS), ("Read me", README)),
+        (("Whatever", [["a", "b"], ["1", "2"]]), ("Another", [["c", "d"], ["1", "2"]])),
+        (("Orders", PLEDGES), ("Old", [*PLEDGES[:2], [*PLEDGES[2], "Date", "Quantity"], *PLEDGES[3:5]])),
+    ],
+)
+def test_the_first_sheet_stays_where_none_is_clearly_likelier(sheets: tuple[tuple[str, list[list[str]]], ...]) -> None:
+    """Two of the same kind, a list of stock with many rows, words nobody knows."""
+    assert open_table(book_of(*sheets)).source.sheet == sheets[0][0]
+
+
+def test_a_hidden_sheet_is_not_taken_for_another() -> None:
+    """What the maker does not see is read only where nothing else is there to read."""
+    assert open_table(book_of(("Mine", ROWS), ("Raw", PLEDGES), hidden="Raw")).source.sheet == "Mine"

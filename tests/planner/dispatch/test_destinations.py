@@ -4,6 +4,7 @@ from importlib.resources import files
 
 import holidays.registry
 import pytest
+from babel import Locale
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -63,6 +64,33 @@ def test_three_letter_codes() -> None:
 def test_spellings_people_write(text: str, code: str) -> None:
     """Case, accents, dots, & and leading articles do not matter."""
     assert country_code(text) == code
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("日本", "JP"), ("Россия", "RU"), ("Ελλάδα", "GR"), ("България", "BG"),
+        ("Україна", "UA"), ("대한민국", "KR"), ("한국", "KR"), ("中国", "CN"), ("台灣", "TW"), ("ไทย", "TH"),
+        ("ประเทศไทย", "TH"), ("ישראל", "IL"), ("भारत", "IN"), ("الإمارات العربية المتحدة", "AE"), ("Հայաստան", "AM"),
+        ("საქართველო", "GE"), ("США", "US"), ("Japan (日本)", "JP"), ("日本/Japan", "JP"), ("DE - Germany", "DE"),
+        ("GB United Kingdom", "GB"), ("🇩🇪", "DE"), ("🇩🇪 Deutschland", "DE"), ("Schweiz/Suisse/Svizzera", "CH"),
+        ("Norway - Germany", None), ("JP Germany", None), ("Korea (Japan)", None),
+    ],
+)  # fmt: skip
+def test_other_letters_flags_and_several_names(text: str, code: str | None) -> None:
+    """As the people of a country write it, and as shops write it twice; what says two countries is none."""
+    assert country_code(text) == code
+
+
+@pytest.mark.parametrize(
+    "language", ["el", "ru", "uk", "bg", "ar", "he", "hi", "th", "ja", "ko", "zh", "zh_Hant", "tr", "de", "fr"]
+)
+def test_no_name_of_a_language_is_another_country(language: str) -> None:
+    """Of the Unicode CLDR's names, the usual first: few are taken by two countries, and none leads astray."""
+    names = {code: name for code, name in Locale.parse(language).territories.items() if code in NAMES}
+    found = {code: country_code(name) for code, name in names.items()}
+    assert {code: hit for code, hit in found.items() if hit not in (None, code)} == {}
+    assert sum(hit is None for hit in found.values()) <= 6
 
 
 @pytest.mark.parametrize("text", ["", " ", "Atlantis", "XX", "EU", "QQQ", "DDR", "Korea", "G", "Germny"])

@@ -320,3 +320,25 @@ def test_a_variant_is_never_dearer_than_the_quick_look():
     planning = late.planning.model_copy(update={"begin_from": order_of(plan), "rounds": ANEW_ROUNDS + 1})
     variant = make_plan(late.model_copy(update={"planning": planning}), Unhurried())
     assert variant.outcome.total <= quick.cost + 0.01
+
+
+def test_planning_again_that_lets_fewer_wait_is_said_to_help():
+    """The last parcel leaves on the same day, but most have left by then."""
+
+    def cell(policy, people, longest):
+        tier = TierChange(
+            tier="pair", before="2027-01-08", after="2027-01-14", days=6, promised="2027-01-08", days_late=6
+        )
+        return Cell(
+            kind="tool", name="shell", days=10, policy=policy, possible=True, audited=True, cost=1.0, cost_change=0.0,
+            purge_kg_change=0.0, runs_moved=0, tiers=[tier], people=people, longest_days=longest,
+        )  # fmt: skip
+
+    def end(people, longest):
+        anew = cell(POLICIES[1], people, longest)
+        return slip_words("tool", "shell", cell(POLICIES[0], 1500, 6), anew, "GBP").split("; ")[-1]
+
+    assert end(200, 6) == "planned again 1,300 orders fewer wait."
+    assert end(1499, 6) == "planned again one order fewer waits."
+    assert end(1500, 4) == "planned again nobody waits more than 4 days longer."
+    assert end(1500, 6) == end(1600, 6) == "planning again does not help."
