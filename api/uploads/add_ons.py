@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from api.uploads.cells import MOST_OF_AN_ADD_ON, Spoiled
 from api.uploads.known import Known, Names, plain
-from api.uploads.listed import Unread, counted, in_two, pieces_of, without_money
+from api.uploads.listed import Unread, counted, in_two, pieces_of
 from api.uploads.personal import shown
 
 NOTHING = "nothing"
@@ -72,12 +72,11 @@ class AddOnTexts:
     def _piece(self, text: str) -> tuple[str, int] | None:
         if not text:
             return None
-        for wording in dict.fromkeys((text, without_money(text))):
-            if (name := self._name(wording)) is not None:
-                return name, 1
-            for rest, number in counted(wording):
-                if (name := self._name(rest)) is not None:
-                    return name, number
+        if (name := self._name(text)) is not None:
+            return name, 1
+        for rest, number in counted(text):
+            if (name := self._name(rest)) is not None:
+                return name, number
         return None
 
     def _name(self, text: str) -> str | None:

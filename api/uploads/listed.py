@@ -21,10 +21,20 @@ _AFTER = re.compile(
     r"[:=]\s*(\d{1,4})|\s(\d{1,4})\s*(?:pcs?|stk)\.?)",
     re.IGNORECASE,
 )
+_CODES = "eur|gbp|usd|aud|cad|nzd|chf|sek|nok|dkk|pln|czk|huf|jpy"
+_FIGURE = r"\d{1,6}(?:[.,' ]\d{3})*(?:[.,]\d{1,2})?(?:[.,][-–])?"
+_PRICE = (
+    rf"(?:(?:(?:us|au?|ca?|nz|hk|r)?[£$€¥]|(?:{_CODES}|kr\.?|fr\.)(?![a-z]))\s?{_FIGURE}"
+    rf"|{_FIGURE}\s?(?:[€£$¥]|(?:{_CODES}|kr|zł)(?![a-z])))"
+)
+_GAP = r"\s{0,3}"
 _MONEY = re.compile(
-    r"[(\[]?\s*[+@]?\s*(?:[£$€]\s?\d+(?:[.,]\d{1,2})?|\d+(?:[.,]\d{1,2})?\s?(?:€|£|\$|eur|gbp|usd)\b)\s*(?:each)?\s*[)\]]?",
+    rf"[(\[]{_GAP}(?:plus\b|je\b|[+@])?{_GAP}"
+    rf"(?:{_PRICE}|(?<=\+){_GAP}\d{{1,6}}[.,]\d\d){_GAP}(?:each|extra|more|je|pro stück)?{_GAP}[)\]]"
+    rf"|{_GAP}[+@]?{_GAP}{_PRICE}{_GAP}(?:each)?{_GAP}",
     re.IGNORECASE,
 )
+"""A price as shops write it behind a wording, in brackets or bare."""
 _LONGEST_NAME = 5
 """Pieces that one name may be cut into."""
 _MOST = 200
@@ -48,6 +58,17 @@ def without_money(text: str) -> str:
     return _MONEY.sub(" ", text).strip()
 
 
+def without_count(text: str) -> str:
+    """A wording without the price behind it and without a number said with its mark: `2 x Hook (+€4)` is `Hook`.
+
+    A number alone may belong to the name, `3 hooks on a card`, and stays.
+    """
+    bare = without_money(text)
+    if (match := _BEFORE.fullmatch(bare)) and (word := _UNIT_WORD.match(match[2])):
+        return cleaned(match[2][word.end() :])
+    return cleaned(match[1]) if (match := _AFTER.fullmatch(bare)) else cleaned(bare) or text
+
+
 def cleaned(text: str) -> str:
     """A piece without the quote marks, bullets and full stops around it."""
     return text.strip().strip("\"'“”„‘’`*•·.").strip()
@@ -56,13 +77,17 @@ def cleaned(text: str) -> str:
 def pieces_of(text: str, means: Callable[[str], Meaning | None], own_separator: str = "") -> list[Meaning | None]:
     """What each piece of a cell means, in order; None for an empty one between marks.
 
-    means: what a piece means, or None. Raises Unread with the first piece that means nothing.
+    means: what a piece means, or None; it is asked once more without the price behind it. Raises Unread with the
+    first piece that means nothing.
     """
     means = _unless_prose(means)
     whole = means(cleaned(text))
     if whole is not None:
         return [whole]
-    cuts = [(0, 0), *(match.span() for match in _between(own_separator).finditer(text)), (len(text), len(text))]
+    prices = [match.span() for match in _MONEY.finditer(text) if match[0][0] in "(["]
+    marks = (match.span() for match in _between(own_separator).finditer(text))
+    between = [cut for cut in marks if not any(a < cut[1] and cut[0] < b for a, b in prices)]
+    cuts = [(0, 0), *between, (len(text), len(text))]
     if len(cuts) > _MOST:
         raise Unread(text)
     spans = [(cuts[k][1], cuts[k + 1][0]) for k in range(len(cuts) - 1)]
@@ -87,12 +112,18 @@ def pieces_of(text: str, means: Callable[[str], Meaning | None], own_separator: 
         unread = next((at for at, one in enumerate(singles) if one and means(one) is None), None)
         if unread is None:
             raise Unread(cleaned(text))
-        raise Unread(_one_name(text, spans, unread, means, own_separator) or singles[unread])
+        raise Unread(without_count(_one_name(text, spans, unread, means, own_separator) or singles[unread]))
     return found
 
 
 def _unless_prose(means: Callable[[str], Meaning | None]) -> Callable[[str], Meaning | None]:
-    return lambda piece: means(piece) if len(piece) <= _LONGEST else None
+    def meant(piece: str) -> Meaning | None:
+        if len(piece) > _LONGEST:
+            return None
+        meaning = means(piece)
+        return means(bare) if meaning is None and (bare := without_money(piece)) != piece else meaning
+
+    return meant
 
 
 def _one_name(

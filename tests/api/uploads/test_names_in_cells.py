@@ -2,6 +2,7 @@
 
 import pytest
 
+from api.uploads.add_ons import AddOnTexts
 from api.uploads.cells import Spoiled
 from api.uploads.choices import ColourCells
 from api.uploads.known import Known, Names, TierChoices
@@ -53,3 +54,42 @@ def test_a_name_that_a_mark_would_cut_is_asked_about_whole():
     with pytest.raises(Spoiled) as spoiled:
         cells.read(["oat & mauve"], tier)
     assert spoiled.value.wording == "mauve"
+
+
+ADD_ONS = AddOnTexts(
+    Known({}, frozenset({"oat"}), frozenset({"hook", "3 hooks on a card", "strap"})), Names(["oat"]), {}, ""
+)
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "2 x Hook (+€4)", "2 x Hook (+4 EUR)", "Hook (+ 4,50 €) x2", "Hook [£4 each] x2", "2× Hook (plus US$4)",
+        "2 x Hook (+CHF 4.–)", "2 x Hook (+4.00)", "2 x Hook (€1,200.00)", "2 x Hook (+ £1.50 each)",
+        "1 x Hook (+€4), 1 x Hook (+€4)", "Hook (+€4) & Hook (+€4)", "2 x Hook + €4",
+    ],
+)  # fmt: skip
+def test_a_price_behind_a_name_is_read_over(cell):
+    """As shops write them; the marks in a price part no names."""
+    assert ADD_ONS.read(cell) == {"hook": 2}
+    with pytest.raises(Spoiled) as spoiled:
+        ADD_ONS.read(cell.replace("Hook", "Hawk"))
+    assert spoiled.value.wording == "Hawk"
+
+
+def test_a_number_that_may_belong_to_a_name_is_asked_about_with_it():
+    """`3 hawks on a card` may be one card; a price or a times-mark belongs to no name."""
+    assert ADD_ONS.read("3 hooks on a card (+€9)") == {"3 hooks on a card": 1}
+    for cell, asked in (("3 hawks on a card (+€9)", "3 hawks on a card"), ("Hawk; strap", "Hawk"), ("€4", "€4")):
+        with pytest.raises(Spoiled) as spoiled:
+            ADD_ONS.read(cell)
+        assert spoiled.value.wording == asked
+
+
+def test_a_price_behind_a_colour_is_read_over():
+    """Some colours cost more; a cell of blanks takes no time."""
+    tier = TierChoices("pair", (("pot", frozenset({"oat", "kelp"})),) * 2)
+    cells = ColourCells(Names(["oat", "kelp"]), Names(["pot"]), Names([]), "")
+    assert cells.read(["Oat (+£2), kelp"], tier) == cells.read(["oat (+2,00 €)", "kelp"], tier) == ("oat", "kelp")
+    with pytest.raises(Spoiled):
+        cells.read(["(" + " " * 1900 + "x"], tier)
