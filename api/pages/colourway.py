@@ -11,7 +11,7 @@ from api.pages import shorthand
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.shorthand import Names
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.pages.typed import amount
 from api.plans.parameters import PlanId
 from api.service import TheService
@@ -122,8 +122,7 @@ def _shown(
         status,
         here="what-if",
         leaf="colourway",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         campaign=shown.campaign,
         gone=gone,
         products=[(name, name) for name in products],

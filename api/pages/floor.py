@@ -4,7 +4,7 @@ from fastapi import APIRouter, Response
 
 from api.pages.auth import PageReader, PageRoute
 from api.pages.floor_window import FloorWindow, floor_shown
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import find_published
@@ -21,8 +21,7 @@ def floor_page(plan_id: PlanId, service: TheService, caller: PageReader, window:
     return page(
         "floor.html",
         here="plan",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         campaign=shown.campaign,
         **floor_shown(shown, window, sure.tiers),
     )

@@ -12,7 +12,7 @@ from api.languages import wording
 from api.pages import measures
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.pages.typed import amount, whole
 from api.pages.wall_clock import now_at, stands_at
 from api.plans.parameters import PlanId
@@ -190,8 +190,7 @@ def _lessons(request: Request, shown: Published, problem: str, status: int = 200
         status,
         here="press",
         leaf="lessons",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         learned=_learned(request, shown.row.id),
         problem=problem,
     )
@@ -211,8 +210,7 @@ def _shown(
         status,
         here="press",
         leaf="log",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         log=list(reversed(log))[:200],
         count=len(log),
         things=things,

@@ -17,7 +17,7 @@ from api.pages.form_filled import filled_from
 from api.pages.form_made import Made
 from api.pages.form_rows import Filled
 from api.pages.spreads import POINTS, SpreadRow
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
 from api.services import plans
@@ -115,8 +115,7 @@ def _shown(
         status,
         here="promises",
         leaf="guess",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         guessed=shown.campaign.uncertainty is None,
         groups=[(group, list(found)) for group, found in groupby(others, key=lambda one: one.group)],
         points=list(zip(POINTS, ("At least", "Most likely", "At most"), strict=True)),

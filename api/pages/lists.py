@@ -13,7 +13,7 @@ from api.pages.auth import PageReader, PageRoute
 from api.pages.doubtful import today
 from api.pages.needs import Need
 from api.pages.still_to_do import still_to_do
-from api.pages.templating import drawn, page, twice
+from api.pages.templating import drawn, of_plan, page, twice
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
 from api.pictures.cost import cost_svg
@@ -65,8 +65,7 @@ def runs(
     return page(
         "runs.html",
         here="runs",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         campaign=shown.campaign,
         by_press=by_press,
         wanted=press or [],
@@ -86,8 +85,7 @@ def parcels(plan_id: PlanId, service: TheService, caller: PageReader) -> Respons
     return page(
         "parcels.html",
         here="parcels",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         pick_ups=[
             (dispatch, sorted((batches[b] for b in dispatch.batches), key=lambda b: (b.start, b.id)))
             for dispatch in sorted(shown.plan.dispatches, key=lambda d: d.at)
@@ -105,8 +103,7 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
     return page(
         "buying.html",
         here="buying",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         campaign=shown.campaign,
         materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
         pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
@@ -138,8 +135,7 @@ def pictures(plan_id: PlanId, service: TheService, caller: PageReader) -> Respon
     return page(
         "pictures.html",
         here="pictures",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         pictures=drawings,
     )
 
@@ -153,8 +149,7 @@ def paper(plan_id: PlanId, request: Request, service: TheService, caller: PageRe
     return page(
         "paper.html",
         here="paper",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         labels=labels,
         reached=reached,
         text=shown.campaign.labels.text,

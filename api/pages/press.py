@@ -14,7 +14,7 @@ from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute
 from api.pages.measures import clock
 from api.pages.measures import day as read_day
 from api.pages.scrap_reasons import by_reason, stopped_by_reason, usual, usual_stops
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.pages.typed import amount, whole
 from api.pages.wall_clock import now_at, stands_at
 from api.paper.writing import cautions_of
@@ -124,7 +124,7 @@ def _shown(
     status: int = 200,
 ) -> Response:
     if not shown.plan.runs:
-        return page("press_idle.html", here="press", leaf="press", row=shown.row, plan=shown.plan)
+        return page("press_idle.html", here="press", leaf="press", **of_plan(shown))
     one = _run(shown, run)
     log = ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals").json()["entries"]
     mine = [entry["entry"] for entry in log if entry["entry"].get("press") == one.press]
@@ -136,8 +136,7 @@ def _shown(
         status,
         here="press",
         leaf="press",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         there=wording.on_the_clock_there(one, shown.campaign),
         presses=list(shown.campaign.presses),
         run=one,

@@ -7,7 +7,7 @@ from fastapi.responses import RedirectResponse
 
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, standing
-from api.pages.templating import drawn, page
+from api.pages.templating import drawn, of_plan, page
 from api.pictures.dispatches import dispatch_svg
 from api.plans.parameters import PlanId
 from api.service import TheService
@@ -39,8 +39,7 @@ def promises(
     return page(
         "promises.html",
         here="promises",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         study=standing_,
         waits=standing_ is not None and standing_["status"] in OPEN,
         said=said,

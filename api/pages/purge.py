@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.templating import page, twice
+from api.pages.templating import of_plan, page, twice
 from api.pages.typed import amount, whole
 from api.plans.parameters import PlanId
 from api.purge.log_entry import said_of
@@ -111,8 +111,7 @@ def _shown(
         "purge.html",
         status,
         here="purge",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         places=places,
         chosen=chosen,
         press=press,

@@ -12,7 +12,7 @@ from api.http.forms import SentForm
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.measures import day as read_day
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.pages.typed import whole
 from api.pages.wall_clock import now_at
 from api.plans.parameters import PlanId
@@ -110,8 +110,7 @@ def _shown(shown: Published, typed: dict[str, str], problems: dict[str, str], fo
         422 if problems else 200,
         here="press",
         leaf="rejected",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         items=items,
         typed=typed,
         problems=problems,

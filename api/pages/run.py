@@ -14,7 +14,7 @@ from api.pages import measures
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, said, standing
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.paper.writing import cautions_of
 from api.pictures.colours import swatches
 from api.plans.parameters import PlanId
@@ -167,8 +167,7 @@ def _shown(
         "run.html",
         status,
         here="runs",
-        row=shown.row,
-        plan=plan,
+        **of_plan(shown),
         run=run,
         clamp_kn=campaign.tools[run.tool].clamp_kn,
         cautions=list(cautions_of(run, plan, campaign)),

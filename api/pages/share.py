@@ -14,7 +14,7 @@ from api.http.access import link_cookie, too_many
 from api.http.sheets import AskedLanguage
 from api.languages import wording
 from api.pages.auth import PageMaker, PageRoute
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
 from api.services import shared_links
@@ -143,8 +143,7 @@ def _shown(
         422 if problems else 200,
         {"Cache-Control": "no-store"},
         here="share",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         links=[_state(row, now) for row in shared_links.of_plan(service, workshop_id, shown.row.id)],
         address=address,
         made=made,

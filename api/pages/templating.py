@@ -19,6 +19,7 @@ from api.languages.reading import now_reading
 from api.languages.run_words import named_run, nth_run, said_of, what_run
 from api.languages.sentences import said
 from api.services.acting import now_acting
+from api.services.published import Published
 from planner.plan.run_names import RunNames
 
 HERE = Path(__file__).parent
@@ -112,6 +113,16 @@ def written(language: str = "") -> str:
     reader = now_reading()
     language = language or reader.language
     return f"&language={language}" * (language != "en") + "&weights=lb" * reader.pounds
+
+
+def of_plan(shown: Published) -> dict[str, Any]:
+    """What every page of a plan shows: its row, the plan, and where that is not what was asked for last, why not."""
+    newer = shown.row.revision > shown.revision
+    return {
+        "row": shown.row,
+        "plan": shown.plan,
+        "newer": ("failed" if shown.row.finished else "open") if newer else "",
+    }
 
 
 def page(template: str, status: int = 200, headers: dict[str, str] | None = None, **what: Any) -> Response:

@@ -7,7 +7,7 @@ from fastapi.responses import RedirectResponse
 
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import find_published
@@ -33,8 +33,7 @@ def trade_off(
         "trade_off.html",
         here="what-if",
         leaf="trade-off",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         said=said,
         plans=plans,
         waits=said is not None and said.waiting > 0,

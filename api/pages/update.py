@@ -20,7 +20,7 @@ from api.pages import drafting
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, standing
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
 from api.services import drafts, updates
@@ -161,8 +161,7 @@ def _shown(
         "update.html",
         more.pop("status", 422 if problem else 200),
         here="update",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         study=study,
         waits=study is not None and study["status"] in OPEN,
         confidence=typed.confidence,

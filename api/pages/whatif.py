@@ -9,7 +9,7 @@ from starlette.datastructures import FormData
 from api.http.forms import FORM_BYTES, form_of
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.templating import page
+from api.pages.templating import of_plan, page
 from api.pages.variant_changes import AIMS, change
 from api.plans.parameters import PlanId
 from api.service import TheService
@@ -68,7 +68,7 @@ def compared(
     shown = find_published(service, caller.workshop_id, plan_id)
     answer = ask(request, "GET", f"/v1/plans/{plan_id}/comparison" + (f"?base={base}" if base else ""))
     said = Comparison.model_validate_json(answer.content)
-    return page("compared.html", here="what-if", leaf="compared", row=shown.row, plan=shown.plan, said=said)
+    return page("compared.html", here="what-if", leaf="compared", **of_plan(shown), said=said)
 
 
 @router.get("/{plan_id}/changes")
@@ -76,7 +76,7 @@ def changes(plan_id: PlanId, request: Request, service: TheService, caller: Page
     """What planning again changed, and why, in words."""
     shown = find_published(service, caller.workshop_id, plan_id)
     said = Changes.model_validate_json(ask(request, "GET", f"/v1/plans/{plan_id}/changes").content)
-    return page("changes.html", here="press", leaf="changes", row=shown.row, plan=shown.plan, said=said)
+    return page("changes.html", here="press", leaf="changes", **of_plan(shown), said=said)
 
 
 @router.get("/{plan_id}/side-by-side")
@@ -95,8 +95,7 @@ def side_by_side(plan_id: PlanId, request: Request, service: TheService, caller:
         "side_by_side.html",
         here="what-if",
         leaf="side-by-side",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         sure={
             one: how_sure(service, caller.workshop_id, one, revision)
             for one, revision in [(plan_id, shown.revision), *((child["id"], child["revision"]) for child, _ in beside)]
@@ -126,8 +125,7 @@ def _shown(
         status,
         here="what-if",
         leaf="what-if",
-        row=shown.row,
-        plan=shown.plan,
+        **of_plan(shown),
         campaign=campaign,
         pieces=[name for kind, name in things(campaign) if kind == "piece"],
         materials=[(kind, name) for kind, name in things(campaign) if kind in ("resin", "colour")],

@@ -54,6 +54,7 @@ def test_a_revision_that_could_not_be_planned_is_said_on_the_plan_before_it(app)
     plan_id = publish_pots(app.service)
     assert 'id="not-planned"' not in app.client.get(f"/plans/{plan_id}").text
     brought(app, plan_id, table(f"A1,{TIER},{WAY},GB,-"))
+    assert "What was changed last is being planned" in app.client.get(f"/plans/{plan_id}/runs").text
 
     def none(campaign, control):
         raise Infeasible([Problem("/pieces/carton", "carton never arrives", "give it an arrival")])
@@ -66,6 +67,9 @@ def test_a_revision_that_could_not_be_planned_is_said_on_the_plan_before_it(app)
     assert "Will I keep my promises?" in shown
     german = app.client.get(f"/plans/{plan_id}", headers={"Accept-Language": "de"}).text
     assert "Dies ist noch der Plan davor." in html.unescape(german)
+    for leaf in ("runs", "paper", "buying", "parcels", "press", "promises", "purge", "what-if", "floor"):
+        said = app.client.get(f"/plans/{plan_id}/{leaf}").text
+        assert said.count("What was changed last is not planned: this is still the plan before it.") == 1, leaf
 
 
 def test_rows_set_aside_are_counted_put_right_and_planned(app):
