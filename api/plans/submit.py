@@ -69,17 +69,17 @@ async def submit(
 
 
 async def _wait(service: Service, workshop_id: str, answer: Response, seconds: float) -> Response:
-    """The finished plan, or the acceptance as it was when the time is over."""
+    """The finished plan, or where it stands when the time is over; the acceptance where it was deleted meanwhile."""
     plan_id = answer.headers["location"].rpartition("/")[2]
     until = time.monotonic() + seconds
 
-    def look() -> Response | None:
+    def look() -> Response:
         try:
             row, newest = plans.with_newest(service, workshop_id, plan_id)
         except NotFound:  # deleted meanwhile
-            return None
+            return answer
         if not row.finished:
-            return None
+            return response_of(accepted(row))
         headers = {"Location": f"/v1/plans/{plan_id}", "Preference-Applied": f"wait={seconds:.0f}"}
         return plan_response(row, newest, 200, headers)
 
@@ -87,7 +87,7 @@ async def _wait(service: Service, workshop_id: str, answer: Response, seconds: f
     while time.monotonic() < until:
         await sleep(min(pause, max(0.0, until - time.monotonic())))
         pause = min(pause * 1.3, 1.0)
-        finished = await to_thread.run_sync(look)
-        if finished is not None:
-            return finished
+        answer = await to_thread.run_sync(look)
+        if answer.status_code == 200:
+            return answer
     return answer

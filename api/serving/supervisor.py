@@ -11,13 +11,14 @@ import ssl
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from types import TracebackType
-from typing import IO
+from typing import IO, Any
 
 from api.serving import sockets
 from api.serving.logs import trim
@@ -67,6 +68,8 @@ class Supervisor:
     workers: tuple[str, ...] = ("large,small", "small")
     """The queues of each worker: one is kept for small plans, so that a large one never starves them. The first takes
     from all of them, so that whatever is sent can be planned once it is there."""
+    answering: Callable[[str], object] | None = None
+    """Called once with the address, as soon as what is sent there is kept: before anything can be planned."""
     children: list[Child] = field(default_factory=list)
     _lock: IO[str] | None = None
     _sockets: list[socket.socket] = field(default_factory=list)
@@ -194,17 +197,18 @@ class Supervisor:
         # The sockets are ours, so nobody else can answer there: whose name the certificate has need not be checked.
         ours = ssl._create_unverified_context() if self.settings.tls_certificate else None
         since, told, compiling = time.monotonic(), False, mark_in(self.settings.data)
+        answering = self.answering
         while time.monotonic() < since + LONGEST_START:
             self.tend()
             for child in self.children:
                 if child.falls >= FALLS_AT_THE_START:
                     raise NeverUp(self._last_words(child.name))
-            try:
-                with urllib.request.urlopen(f"{self.url}/v1/ready", timeout=2, context=ours) as answer:
-                    if json.load(answer)["ready"]:
-                        return
-            except (OSError, ValueError):
-                pass
+            standing = self._standing(ours)
+            if standing.get("writes") and answering is not None:
+                answering(self.url)
+                answering = None
+            if standing.get("ready"):
+                return
             if compiling.exists():
                 since = time.monotonic()
             if not told and compiling.exists():
@@ -215,6 +219,19 @@ class Supervisor:
                 )
             time.sleep(0.1)
         raise TimeoutError(f"the service did not get ready; see {self.settings.data / 'logs'}")
+
+    def _standing(self, ours: ssl.SSLContext | None) -> dict[str, Any]:
+        """What the service says of itself, ready or not; nothing where it does not answer."""
+        try:
+            with urllib.request.urlopen(f"{self.url}/v1/ready", timeout=2, context=ours) as answer:
+                return dict(json.load(answer))
+        except urllib.error.HTTPError as not_yet:
+            try:
+                return dict(json.load(not_yet))
+            except (OSError, ValueError):
+                return {}
+        except (OSError, ValueError):
+            return {}
 
     def _last_words(self, name: str) -> str:
         log_file = self.settings.data / ("broker.log" if name == "broker" else f"logs/{name}.log")

@@ -2,6 +2,7 @@
 
 import itertools
 import json
+from dataclasses import replace
 from types import SimpleNamespace
 
 from api.demo import DEMO
@@ -142,7 +143,23 @@ def test_who_waited_long_enough_gets_what_was_accepted(app, monkeypatch):
     monkeypatch.setattr(submit, "time", SimpleNamespace(monotonic=lambda: next(now)))
     answer = post(app, SMALL_CAMPAIGN, Prefer="wait=1")
     assert (answer.status_code, "preference-applied" in answer.headers) == (202, False)
-    assert app.client.get(answer.headers["location"]).json()["status"] == "queued"
+    assert app.client.get(answer.headers["location"]).json()["status"] == answer.json()["status"] == "queued"
+
+
+def test_who_waited_long_enough_is_told_where_the_plan_stands_by_then(app, monkeypatch):
+    """A worker takes it while they wait: it is not said to be queued any more."""
+    now = itertools.count(0.0, 0.5)
+    known = plans.with_newest
+
+    def looked(service, workshop_id, plan_id):
+        row, newest = known(service, workshop_id, plan_id)
+        return replace(row, status="running", phase="search"), newest
+
+    monkeypatch.setattr(submit, "time", SimpleNamespace(monotonic=lambda: next(now)))
+    monkeypatch.setattr(plans, "with_newest", looked)
+    answer = post(app, SMALL_CAMPAIGN, Prefer="wait=1")
+    assert (answer.status_code, answer.json()["status"]) == (202, "running")
+    assert answer.headers["location"] == f"/v1/plans/{answer.json()['id']}"
 
 
 def test_a_plan_that_is_deleted_while_somebody_waits_is_no_error(app, monkeypatch):

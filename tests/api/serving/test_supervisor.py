@@ -1,7 +1,11 @@
 """The supervisor waits for its service as long as that is being built, and no longer."""
 
+import io
+import json
 import time
+import urllib.error
 import urllib.request
+from email.message import Message
 from pathlib import Path
 
 import pytest
@@ -47,6 +51,37 @@ def test_compiling_does_not_count(waiting: Supervisor, monkeypatch: pytest.Monke
     with pytest.raises(TimeoutError):
         waiting._wait_until_ready()
     assert len(looked) > 100
+
+
+def test_what_is_to_be_planned_is_sent_as_soon_as_it_is_kept(
+    waiting: Supervisor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Once, while the planner is still being compiled: the first page shows it, and offers it no second time."""
+    told = iter(
+        [
+            None,
+            {"ready": False, "writes": False},
+            *[{"ready": False, "writes": True}] * 3,
+            {"ready": True, "writes": True},
+        ]
+    )
+    sent: list[int] = []
+
+    def answers(address: str, **_: object) -> io.BytesIO:
+        looked.append(address)
+        if (said := next(told)) is None:
+            raise OSError
+        body = io.BytesIO(json.dumps(said).encode())
+        if not said["ready"]:
+            raise urllib.error.HTTPError(address, 503, "", Message(), body)
+        return body
+
+    looked: list[str] = []
+    monkeypatch.setattr(supervisor, "LONGEST_START", 1000.0)
+    monkeypatch.setattr(urllib.request, "urlopen", answers)
+    waiting.answering = lambda url: sent.append(len(looked))
+    waiting._wait_until_ready()
+    assert (sent, len(looked)) == ([3], 6)
 
 
 def test_a_queue_elsewhere_that_is_not_there_is_said_at_once(tmp_path: Path) -> None:
