@@ -40,6 +40,8 @@ LOGGED_AS = {"resin": "resin", "masterbatch": "colour", "purging compound": "com
 
 TICKED = "ticked: "
 """Begins the note of an entry that a tick made; behind it stands the need's key."""
+SETTLED = "settled"
+"""What a need is called that asks how something turned out."""
 
 
 @dataclass(frozen=True)
@@ -60,9 +62,13 @@ class Need:
 
 @dataclass(frozen=True)
 class Today:
-    """A day's needs, those of days before that nobody ticked, and the next days that need something."""
+    """A day's needs, those of days before that nobody ticked, and the next days that need something.
+
+    unsaid: how something turned out whose day is over; nobody said it, and all else waits for it.
+    """
 
     day: date
+    unsaid: list[Need]
     needs: list[Need]
     overdue: list[Need]
     following: list[Need]
@@ -75,10 +81,12 @@ def in_order(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry]) -> list
 
 def todays(known: Sequence[Need], day: date, ahead: int = 6) -> Today:
     """What that day asks for, what is overdue, and the next things after it. known: all, in order."""
+    before = [n for n in known if n.day < day]
     return Today(
         day,
+        [n for n in before if n.what == SETTLED],
         [n for n in known if n.day == day],
-        [n for n in known if n.day < day],
+        [n for n in before if n.what != SETTLED],
         [n for n in known if n.day > day][:ahead],
     )
 
@@ -178,7 +186,7 @@ def _settled(campaign: Campaign, log: Sequence[AnyEntry], working: "_WorkingDays
             entry = {"what": "turned-out", "thing": thing.id, "outcome": turn.id}
             key = f"settled {thing.id} {turn.id}"
             text = f"how did it go? {thing.about}: {turn.words}"
-            yield Need(working.after(day), "settled", text, "", key, "so it is", (entry,))
+            yield Need(working.after(day), SETTLED, text, "", key, "so it is", (entry,))
 
 
 def _arriving(campaign: Campaign) -> Iterator[tuple[str, str, Sequence[Any]]]:

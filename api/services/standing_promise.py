@@ -7,7 +7,7 @@ from datetime import date
 
 from api.service import Service
 from planner.promise.document import CONFIDENCE, Promise, TierPromise
-from planner.studies.promise import STANDING, STANDING_BEFORE
+from planner.studies.promise import chance_asked
 from worker.records import studies
 from worker.records.studies import StudyRow
 
@@ -85,7 +85,7 @@ def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) ->
 
 def _standing(row: StudyRow) -> bool:
     """Whether it is what is asked of every plan, at whatever chance."""
-    return json.loads(row.question) | {"confidence": CONFIDENCE} in (STANDING, STANDING_BEFORE)
+    return chance_asked(json.loads(row.question)) is not None
 
 
 def percentile(share: float) -> str:

@@ -14,6 +14,13 @@ STANDING_BEFORE: dict[str, Any] = STANDING | {"policy": "as planned"}
 """What was asked of plans before they said what they count on."""
 
 
+def chance_asked(question: dict[str, Any]) -> float | None:
+    """How sure the days asked for are, where this is what is asked of every plan; None for another question."""
+    if question | {"confidence": CONFIDENCE} not in (STANDING, STANDING_BEFORE):
+        return None
+    return float(question["confidence"])
+
+
 def split(_subject: Subject, question: dict[str, Any]) -> Split:
     """question: `floors`, `seed`, `confidence`, `policy`."""
     return Split({"floors": question["floors"]}, [Subquestion({}, None)])

@@ -121,6 +121,18 @@ def test_todays_list_asks_how_it_went_until_it_is_ticked(app, made):
     assert "how did it go?" not in app.client.get(where).text
 
 
+def test_what_nobody_has_said_how_it_went_comes_before_all_else(app, made):
+    """Its day is over: it is not folded away among what is overdue, and the plan says what it counts on meanwhile."""
+    plan_id = publish(app.service, *made)
+    later = app.client.get(f"/plans/{plan_id}?on=2027-01-08").text
+    first = later[later.index('id="unsaid"') :]
+    assert words(first).count("how did it go? the trial of tool a") == 2
+    assert first.index("how did it go?") < first.index('class="overdue"')
+    assert 'id="unsaid"' not in app.client.get(f"/plans/{plan_id}?on=2027-01-04").text
+    app.client.post(f"/plans/{plan_id}/today", data={"key": "settled tool/a/trial works"}, follow_redirects=False)
+    assert 'id="unsaid"' not in app.client.get(f"/plans/{plan_id}?on=2027-01-08").text
+
+
 def test_paper_has_a_sheet_of_both(made):
     campaign, plan = made
     paper = write_paper(plan, campaign, 1, "http://here/plans/1").either_way

@@ -1,14 +1,18 @@
 """How sure a plan is, asked of each plan as soon as it is made; on both databases."""
 
+import json
 import time
+from dataclasses import replace
 
 import pytest
 from sqlalchemy import select
 
 from planner.studies import promise
-from worker.records import claiming, workshops
+from planner.studies.parts import Subject
+from worker.records import claiming, studies, workshops
 from worker.records.claiming import Claimant
 from worker.records.plan_claims import PLANS
+from worker.records.studies import Question
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
 from worker.records.tables import Study
 from worker.solving import request_promise
@@ -28,7 +32,8 @@ def mine(database):
 
 def asked(database):
     with database.read() as connection:
-        rows = connection.execute(select(Study.workshop_id, Study.plan_id, Study.kind, Study.queue, Study.question))
+        asks = select(Study.workshop_id, Study.plan_id, Study.kind, Study.queue, Study.question)
+        rows = connection.execute(asks.order_by(Study.created_at, Study.id))
         return [tuple(row) for row in rows]
 
 
@@ -39,6 +44,41 @@ def test_it_is_asked_for_the_workshop_whose_plan_it_is(database, mine):
     [(owner, plan, kind, queue, question)] = asked(database)
     assert (owner, plan, kind, queue) == (workshop, claim.job_id, "promise", "small")
     assert all(f'"{name}"' in question for name in promise.STANDING)
+
+
+def pick(database, workshop, plan, **question):
+    wanted = Question(plan, 1, "promise", promise.STANDING | question, "small")
+    with database.write() as connection:
+        studies.submit(connection, workshop, wanted, promise.split(Subject("", ""), wanted.question), time.time())
+
+
+def chance(database):
+    return json.loads(asked(database)[-1][-1])["confidence"]
+
+
+def test_the_chance_picked_for_the_revision_before_goes_on(database, mine):
+    """The last one picked; another question of the same kind picks none."""
+    workshop, claim = mine
+    for question in ({"confidence": 0.6}, {"confidence": 0.95}, {"confidence": 0.7, "seed": 5}):
+        pick(database, workshop, claim.job_id, **question)
+    with database.write() as connection:
+        ask_how_sure(connection, replace(claim, revision=2), time.time())
+    assert chance(database) == 0.95
+
+
+def test_the_chance_picked_goes_to_a_plan_made_from_it(database, mine):
+    """Until another is picked there."""
+    workshop, claim = mine
+    pick(database, workshop, claim.job_id, confidence=0.9)
+    with database.write() as connection:
+        made = submit(connection, workshop, Submission("{}", "variant", 5.0, "small", parent_id=claim.job_id), 0.0).id
+    with database.write() as connection:
+        ask_how_sure(connection, replace(claim, job_id=made), time.time())
+    assert chance(database) == 0.9
+    pick(database, workshop, made, confidence=0.65)
+    with database.write() as connection:
+        ask_how_sure(connection, replace(claim, job_id=made, revision=2), time.time())
+    assert chance(database) == 0.65
 
 
 def test_a_full_quota_leaves_it_unasked_and_the_plan_alone(database, mine, monkeypatch):
