@@ -51,6 +51,11 @@ def short_day(when: date | datetime) -> str:
     return _dated(when, "MMMEd", plain.short_day)
 
 
+def plain_day(when: date | datetime) -> str:
+    """`11 Jan 2027`: a day without that of the week, to be written over."""
+    return _dated(when, "yMMMd", lambda on: f"{on.day} {MONTHS[on.month - 1]} {on.year}")
+
+
 def _dated(when: date | datetime | None, skeleton: str, otherwise: Callable[[Any], str]) -> str:
     name = now_reading().locale
     if when is None or name in ("", "en_GB"):

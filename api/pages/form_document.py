@@ -9,7 +9,7 @@ from typing import Any
 from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices, form_settled, shorthand
 from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
-from api.pages.measures import clock
+from api.pages.measures import clock, moment
 from api.pages.measures import spans as spans_of
 from api.pages.shorthand import Names
 from planner.campaign.base import tidy
@@ -32,7 +32,7 @@ def make(filled: Filled) -> Made:
     """The campaign document; values that cannot be read are told by field."""
     made = Made(names=names_of(filled))
     for name, text in filled.head.items():
-        made.put([name], text, name)
+        made.put([name], made.heard(moment, text, name) if name == "start" else text, name)
     workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)

@@ -59,7 +59,7 @@ HEAD = (
     Ask("name", "Name of the campaign", sample="Herb planter", width=30),
     Ask("currency", "Currency", usual="EUR", width=5),
     Ask("time_zone", "Time zone", usual="Europe/London", width=18),
-    Ask("start", "Earliest start", sample="2027-01-11T06:00", width=17),
+    Ask("start", "Earliest start", sample="11 Jan 2027 06:00", width=18),
 )
 SECTIONS = (
     Section("presses", "Presses", "press", (

@@ -14,6 +14,7 @@ from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
 from api.pages.form_settled import ILL, KINDS, WELL
 from api.pages.form_values import text, week
+from api.pages.measures import said_moment
 from api.pages.shorthand import Names, said_counts
 
 Thing = Mapping[str, Any]
@@ -28,6 +29,7 @@ _HOLDS = {"units": ("units", "products"), "pieces": ("pieces", "pieces")}
 def filled_from(document: Thing) -> Filled:
     """The form for a campaign document. Orders are shown only where they fit it; else its row stays blank."""
     head = {ask.name: text(document.get(ask.name)) for ask in HEAD}
+    head["start"] = said_moment(head["start"])
     rows = {
         "presses": _rows(document, "presses", _press),
         "resins": _rows(document, "resins", _weighed(_plain("resins", neither="neither_acetal_nor_halogenated"))),

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS, Section
+from api.pages.measures import said_moment
 
 MOST_ROWS = 60
 WAS = "was"
@@ -24,7 +25,7 @@ class Filled:
 def empty(today: date) -> Filled:
     """One row of each kind, with what is usual already there; it starts on the next Monday."""
     head = {ask.name: ask.usual for ask in HEAD}
-    head["start"] = f"{today + timedelta(days=7 - today.weekday())}T06:00"
+    head["start"] = said_moment(f"{today + timedelta(days=7 - today.weekday())}T06:00")
     return Filled(head, {section.name: [blank(section)] for section in SECTIONS})
 
 

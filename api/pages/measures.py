@@ -8,14 +8,15 @@ import math
 import re
 import unicodedata
 from contextlib import suppress
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 from string import ascii_uppercase
 
 from babel import Locale, UnknownLocaleError
 from babel.numbers import get_currency_symbol
 
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.reading import now_reading
 
 _FIGURE = re.compile(r"([^\d\s.,+-]{0,4})\s*([+-]?[\d.,'\u00a0\u202f\u2019 ]*\d)\s*([^\d]*)")
 _GROUPED = re.compile(r"[+-]?\d{1,3}(?:([.,])\d{3}|([.,])\d{2}(?:\2\d{2})*\2\d{3})(?:\1\d{3})*")
@@ -57,6 +58,7 @@ _MONEY = (
 _COUNTED = ("pcs", "pieces", "pc", "people", "orders", "shots", "parcels", "x")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _CLOCK = r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?"
+_MOMENT = rf"(.+?)(?:\s*[T,]\s*|\s+(?:at|um)\s+|\s+){_CLOCK}(?:\s*(?:uhr|h))?"
 _SPAN = re.compile(rf"{_CLOCK}\s*(?:-|–|—|to|till|until)\s*{_CLOCK}(\s*x\s*\d+)?", re.IGNORECASE)
 
 
@@ -103,9 +105,11 @@ def spans(text: str) -> str:
 
 
 def day(text: str) -> str:
-    """`26 Feb 2027`, `Feb 26, 2027`, `26.2.2027` as 2027-02-26; what cannot be read is left. Raises ValueError."""
-    words = re.findall(r"\d+|[a-z]+", re.sub(r"(\d)(?:st|nd|rd|th)\b", r"\1", text.casefold()))
-    months = [n for n, name in enumerate(_MONTHS, 1) for word in words if word[:3] == name and word.isalpha()]
+    """`26 Feb 2027`, `Feb 26, 2027`, `26.2.2027` as 2027-02-26, months in the reader's language too.
+
+    What cannot be read is left. Raises ValueError."""
+    words = re.findall(r"\d+|[^\W\d_]+", re.sub(r"(\d)(?:st|nd|rd|th)\b", r"\1", text.casefold()))
+    months = [month for word in words if word.isalpha() and (month := _month(word))]
     numbers = [int(word) for word in words if word.isdigit()]
     years = [n for n in numbers if n > 1900]
     if not (len(words) == 3 and len(years) == 1) or re.fullmatch(r"\d{4}-\d\d-\d\d", text.strip()):
@@ -115,10 +119,45 @@ def day(text: str) -> str:
         return _date(text, years[0], months[0], others[0])
     if not months and len(others) == 2 and numbers[2] == years[0]:
         one, two = others
-        if one <= 12 and two <= 12 and one != two:
+        if one <= 12 and two <= 12 and one != two and not re.fullmatch(r"\d+\.\s*\d+\.\s*\d+", text.strip()):
             raise ValueError(f"{text[:40]!r} may be day-month or month-day; write it like 26 Feb 2027")
-        return _date(text, years[0], *((two, one) if two <= 12 else (one, two)))
+        return _date(text, years[0], *((two, one) if two <= 12 else (one, two)))  # with points the day comes first
     return text.strip()
+
+
+def moment(text: str) -> str:
+    """A day and a time, `11 Jan 2027 6am`, as 2027-01-11T06:00; what cannot be read is left. Raises ValueError."""
+    match = re.fullmatch(_MOMENT, text.strip(), re.IGNORECASE)
+    if match is None or re.fullmatch(r"\d{4}-\d\d-\d\dT.*", text.strip()):
+        return day(text)
+    on = day(match[1])
+    hour = _time(*match.groups()[1:4])
+    return f"{on}T{hour}" if re.fullmatch(r"\d{4}-\d\d-\d\d", on) else text.strip()
+
+
+def said_moment(text: str) -> str:
+    """2027-01-11T06:00:00 as its reader writes it, `11 Jan 2027 06:00`; what is none, or finer, or could not be read
+    again, is left as it is."""
+    try:
+        when = datetime.fromisoformat(text)
+    except ValueError:
+        return text
+    if when.tzinfo is not None or when.second or when.microsecond:
+        return text
+    told = f"{wording.plain_day(when)} {when:%H:%M}"
+    try:
+        return told if moment(told) == f"{when:%Y-%m-%dT%H:%M}" else text
+    except ValueError:
+        return text
+
+
+def _month(word: str) -> int:
+    """The month that a word is, or begins like; 0: none."""
+    if word[:3] in _MONTHS:
+        return _MONTHS.index(word[:3]) + 1
+    names = Locale.parse(now_reading().locale or "en").months["format"]["wide"]
+    alike = [month for month, name in names.items() if len(word) >= 3 and name.casefold().startswith(word)]
+    return alike[0] if len(alike) == 1 else 0
 
 
 def _date(text: str, year: int, month: int, number: int) -> str:

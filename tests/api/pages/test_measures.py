@@ -6,9 +6,10 @@ memory).
 
 import pytest
 
+from api.languages.reading import Reader, begin
 from api.pages.form_document import make
 from api.pages.form_rows import empty
-from api.pages.measures import clock, day, figure, spans
+from api.pages.measures import clock, day, figure, moment, said_moment, spans
 
 
 @pytest.mark.parametrize(
@@ -106,6 +107,40 @@ def test_days_that_are_none_or_two(text: str) -> None:
     """Asked about."""
     with pytest.raises(ValueError, match=r"may be|no day"):
         day(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2027-01-11T06:00", "2027-01-11 06:00", "11 Jan 2027 06:00", "11 January 2027, 6am", "Jan 11, 2027 6:00",
+        "11.01.2027 06:00", "11.1.2027 um 6:00 Uhr", "11. Jan. 2027 06:00", "11 Jan 2027 at 6 am",
+    ],
+)  # fmt: skip
+def test_moments(text: str) -> None:
+    """A day and a time in one field."""
+    assert moment(text) == "2027-01-11T06:00"
+
+
+@pytest.mark.parametrize("text", ["soon", "2027-01-11", "2027-01-11T06:00:00+01:00", "", "6:00"])
+def test_moments_that_are_none_are_left(text: str) -> None:
+    """Whoever reads the document says what is wrong."""
+    assert moment(text) == text
+
+
+@pytest.mark.parametrize("locale", ["", "en_GB", "en_US", "de", "fr", "ja", "ar", "pl", "es"])
+def test_the_start_is_said_as_its_reader_writes_it(locale: str) -> None:
+    """Whatever it looks like, it is read again; in each month."""
+    begin(Reader("de" if locale == "de" else "en", locale))
+    try:
+        for month in range(1, 13):
+            text = f"2027-{month:02}-11T06:00"
+            assert moment(said_moment(text)) == moment(said_moment(text + ":00"))[:16] == text
+        said = said_moment("2027-03-11T06:00:00")
+        assert locale not in ("", "en_GB", "en_US", "de") or "T" not in said
+        assert said_moment("2027-03-11T06:00:30") == "2027-03-11T06:00:30"
+        assert said_moment("soon") == "soon"
+    finally:
+        begin(Reader())
 
 
 def test_in_the_form() -> None:
