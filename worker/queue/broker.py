@@ -4,7 +4,7 @@ import base64
 import json
 from collections.abc import Iterable
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from uuid import uuid4
 
 import redis
@@ -87,14 +87,14 @@ def put(queue: Celery, messages: Iterable[Message]) -> None:
 def _written(queue: Celery, message: Message) -> str:
     """The message as Celery's workers read it from a Redis list: its task message protocol, version 2, in the envelope
     of kombu's virtual transports. Celery's own way of sending asks the server four times for each."""
-    name = str(uuid4())
-    made = queue.amqp.as_task_v2(name, message.task, [message.row_id], ignore_result=True)
+    headers, (_, named, embedded) = _made(queue, message.task)
+    name, arguments = str(uuid4()), [message.row_id]
     return json.dumps(
         {
-            "body": base64.b64encode(json.dumps(made.body).encode()).decode(),
+            "body": base64.b64encode(json.dumps((arguments, named, embedded)).encode()).decode(),
             "content-encoding": "utf-8",
             "content-type": "application/json",
-            "headers": made.headers,
+            "headers": headers | {"id": name, "root_id": name, "argsrepr": repr(arguments)},
             "properties": {
                 "correlation_id": name,
                 "reply_to": "",
@@ -106,6 +106,13 @@ def _written(queue: Celery, message: Message) -> str:
             },
         }
     )
+
+
+@lru_cache(maxsize=8)
+def _made(queue: Celery, task: str) -> tuple[dict[str, Any], tuple[Any, Any, Any]]:
+    """Headers and body as Celery makes them for that task; of one message only its id and its argument are its own."""
+    made = queue.amqp.as_task_v2("", task, [""], ignore_result=True)
+    return made.headers, made.body
 
 
 def depths(queue: Celery) -> dict[str, int]:

@@ -80,5 +80,6 @@ def _lock(file: IO[bytes], until: float) -> None:
             now = time.monotonic()
             if now >= until:
                 raise TookTooLong from None
-        # An eighth of the wait so far: between the end of a turn, which lasts milliseconds, and a look nobody writes.
-        time.sleep(min(max(0.0002, (now - begun) / 8), 0.004))
+        # A sixth of the wait so far: between the end of a turn, which lasts milliseconds, and a look nobody writes, and
+        # each look costs processor time that those who read a campaign beside it want.
+        time.sleep(min(max(0.0004, (now - begun) / 6), 0.004))

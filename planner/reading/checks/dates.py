@@ -43,7 +43,8 @@ def _dates(value: object, steps: Steps) -> Iterator[tuple[Steps, date]]:
         yield steps, value
     elif isinstance(value, BaseModel):
         for field, name in _fields_with_dates(type(value)):
-            yield from _dates(getattr(value, field), (*steps, name))
+            if within := getattr(value, field):  # most say nothing, and hold no date
+                yield from _dates(within, (*steps, name))
     elif isinstance(value, dict):
         for key, item in value.items():
             if isinstance(key, date):

@@ -1,5 +1,6 @@
 """What is due is sent once; what the queue did not take is due again at once."""
 
+import base64
 import json
 
 import pytest
@@ -201,3 +202,14 @@ def test_it_is_said_once_that_the_queue_is_away_and_once_that_it_is_back(databas
     waited(lambda: other.takes, 30)
     other.stop()
     assert caplog.messages == ["plans wait, the queue cannot be reached: ConnectionError", "the queue is back"]
+
+
+def test_a_message_is_what_celery_would_send():
+    """Held against Celery's own task message (protocol 2), header by header; only the random ids are ours."""
+    queue = broker.make_queue(Settings(redis_url="redis://127.0.0.1:1/0"))
+    for task, row_id in ((broker.TASK, "first"), (broker.PART_TASK, "second"), (broker.TASK, "third")):
+        put = json.loads(broker._written(queue, broker.Message(task, row_id, "large")))
+        theirs = queue.amqp.as_task_v2(put["headers"]["id"], task, [row_id], ignore_result=True)
+        assert put["headers"] == json.loads(json.dumps(theirs.headers))
+        assert json.loads(base64.b64decode(put["body"])) == json.loads(json.dumps(theirs.body))
+        assert put["properties"]["correlation_id"] == put["headers"]["id"]
