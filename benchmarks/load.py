@@ -16,8 +16,8 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable
-from contextlib import ExitStack, closing
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, ExitStack, closing, contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -49,6 +49,10 @@ def insert(body: dict) -> dict:
     return {"ok": True}
 uvicorn.run(app, port=int(os.environ["BARE_PORT"]), log_level="warning", access_log=False)
 """
+
+
+Client = Callable[[], AbstractContextManager[Callable[[], object]]]
+"""Opens what one client asks with, and gives the call that asks once."""
 
 
 class Asker:
@@ -84,6 +88,13 @@ class Asker:
         self._socket.close()
 
 
+@contextmanager
+def over_a_socket(port: int, method: str, path: str, body: bytes, status: int) -> Iterator[Callable[[], None]]:
+    """A client that sends one request again and again."""
+    with closing(Asker(port, method, path, body, status)) as asker:
+        yield asker.ask
+
+
 @dataclass(frozen=True)
 class Measured:
     """rate: a second. p50, p99: milliseconds. taken: milliseconds of the processes' processor time for one; asking: of
@@ -105,16 +116,16 @@ def processor_seconds(pids: list[int]) -> float:
     return ticks / os.sysconf("SC_CLK_TCK")
 
 
-def measure(asker: Callable[[], Asker], clients: int, seconds: float, pids: list[int]) -> Measured:
-    """`clients` threads ask without pause."""
+def measure(client: Client, clients: int, seconds: float, pids: list[int]) -> Measured:
+    """So many clients, a thread each, ask without pause."""
     times: list[list[float]] = [[] for _ in range(clients)]
     ends = time.perf_counter() + seconds
 
     def run(mine: list[float]) -> None:
-        with closing(asker()) as one:
+        with client() as ask:
             while time.perf_counter() < ends:
                 begun = time.perf_counter()
-                one.ask()
+                ask()
                 mine.append((time.perf_counter() - begun) * 1000)
 
     threads = [threading.Thread(target=run, args=(mine,)) for mine in times]
@@ -173,11 +184,11 @@ def one_database(name: str, url: str, folder: Path, clients: int, seconds: float
 
         door = live.settings.port
         rows = [
-            ("bare insert", partial(Asker, port, "POST", "/", document, 200), [bare.pid]),
-            ("submit", partial(Asker, door, "POST", "/v1/plans", document, 202), pids),
-            ("read", partial(Asker, door, "GET", plan, b"", 200), pids),
+            ("bare insert", partial(over_a_socket, port, "POST", "/", document, 200), [bare.pid]),
+            ("submit", partial(over_a_socket, door, "POST", "/v1/plans", document, 202), pids),
+            ("read", partial(over_a_socket, door, "GET", plan, b"", 200), pids),
         ]
-        results = {label: measure(asker, clients, seconds, whose) for label, asker, whose in rows}
+        results = {label: measure(client, clients, seconds, whose) for label, client, whose in rows}
         base = results["bare insert"]
         for label, it in results.items():
             print(

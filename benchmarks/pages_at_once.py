@@ -13,6 +13,8 @@ import random
 import tempfile
 import threading
 import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import httpx2
@@ -53,23 +55,25 @@ def one(made: Made, folder: Path, processes: int, given: argparse.Namespace) -> 
     pids = start_apis(live, processes)
     chance, over, lives = random.Random(1), threading.Event(), list[float]()
 
-    def visit(client: httpx2.Client) -> None:
-        client.get(chance.choice(pages)).raise_for_status()
+    @contextmanager
+    def visitor() -> Iterator[Callable[[], object]]:
+        with httpx2.Client(trust_env=False, timeout=60) as client:
+            yield lambda: client.get(chance.choice(pages)).raise_for_status()
 
     asking = threading.Thread(target=alive, args=(live.url, over, lives), daemon=True)
     try:
         for page in 2 * processes * pages:  # each time by another connection, so that every process has parsed them
             httpx2.get(page, timeout=600, trust_env=False).raise_for_status()
-        measure(visit, given.clients, given.seconds / 2, pids)
+        measure(visitor, given.clients, given.seconds / 2, pids)
         asking.start()
-        rate, p50, p99, taken = measure(visit, given.clients, given.seconds, pids)
+        it = measure(visitor, given.clients, given.seconds, pids)
         over.set()
         asking.join()
         lives.sort()
         clock, worked = loop()
         print(
-            f"{processes:<5}{rate:>8.1f}{p50:>9.0f}{p99:>9.0f}{taken:>9.1f}{lives[int(len(lives) * 0.99)]:>13.1f}"
-            f"{clock:>9.0f}{worked:>9.0f}",
+            f"{processes:<5}{it.rate:>8.1f}{it.p50:>9.0f}{it.p99:>9.0f}{it.taken:>9.1f}"
+            f"{lives[int(len(lives) * 0.99)]:>13.1f}{clock:>9.0f}{worked:>9.0f}",
             flush=True,
         )
     finally:
