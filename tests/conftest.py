@@ -12,6 +12,7 @@ import pytest
 from sqlalchemy import URL, create_engine, make_url, text
 
 from planner import spared
+from planner.expected import search as average
 from planner.planning import verdict, written
 from tests.live_service import LiveService, new_live_service
 from worker.records.database import Database
@@ -54,6 +55,15 @@ def every_explanation_counts() -> Iterator[None]:
         patch.setattr(verdict, "unexplained", lambda plan: ())
         patch.setattr(written, "retried", lambda: False)
         patch.setattr(spared, "bearable", lambda error: False)
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def few_scenarios_are_bounded() -> Iterator[None]:
+    """Of each plan for what may come eight scenarios, not 32, where it has a budget of rounds: that took a quarter of
+    the time of making one. `test_bounds_hold_on_average` and the benchmark of uncertain campaigns bound more."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(average, "BOUNDED", 8)
         yield
 
 

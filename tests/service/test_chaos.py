@@ -14,8 +14,8 @@ pytestmark = [pytest.mark.service, pytest.mark.slow]
 
 @pytest.fixture(scope="module")
 def live(tmp_path_factory):
-    """A service for tests after which it stands again as before."""
-    made = new_live_service(tmp_path_factory.mktemp("standing") / "service")
+    """A service for tests after which it stands again as before. A plan is given up after two workers, not three."""
+    made = new_live_service(tmp_path_factory.mktemp("standing") / "service", attempts=2)
     made.start()
     yield made
     made.end()
@@ -37,10 +37,8 @@ def test_nothing_is_lost_and_nothing_done_twice(make_live_service, kind, request
     assert report.holds, report
 
 
-def test_a_worker_killed_in_the_middle_is_replaced(make_live_service):
+def test_a_worker_killed_in_the_middle_is_replaced(live):
     """Killed whole while it plans: the next one starts again and publishes once."""
-    live = make_live_service()
-    live.start()
     here = live.post("/v1/plans", campaign_named("sleep 4")).headers["location"]
     live.wait(lambda: live.get(here).json()["status"] == "running")
     live.kill("worker1")
@@ -50,10 +48,8 @@ def test_a_worker_killed_in_the_middle_is_replaced(make_live_service):
     assert kinds.count("event: started") == kinds.count("event: started-again") == kinds.count("event: done") == 1
 
 
-def test_a_poisonous_plan_is_given_up_and_others_live(make_live_service):
+def test_a_poisonous_plan_is_given_up_and_others_live(live):
     """A campaign that kills every process that touches it fails as lost; the next plan is made all the same."""
-    live = make_live_service(lease=1.0, heartbeat=0.3)
-    live.start()
     poison = live.post("/v1/plans", campaign_named("die")).headers["location"]
     good = live.post("/v1/plans", campaign_named("quick")).headers["location"]
     live.wait(lambda: live.get(good).json()["status"] == "done", 40)
@@ -95,17 +91,16 @@ def test_a_queue_that_takes_no_writes_is_waited_for(live):
     assert worker.poll() is None
 
 
-def test_a_friendly_end_is_not_a_lost_worker(make_live_service):
-    """SIGTERM to a worker gives its plan back at once; three of them in a row, and the fourth brings it to its end."""
-    live = make_live_service()
-    live.start()
+def test_a_friendly_end_is_not_a_lost_worker(live):
+    """SIGTERM to a worker gives its plan back at once; as many in a row as lost workers end a plan, and the next one
+    brings it to its end."""
     here = live.post("/v1/plans", campaign_named("sleep 3", planning={"seconds": 600})).headers["location"]
-    for n in range(1, 4):
+    for _ in range(live.settings.attempts):
         live.wait(lambda: live.get(here).json()["status"] == "running", 90)
-        live.kill(f"worker{n}", signal.SIGTERM)
+        live.kill("worker1", signal.SIGTERM)
         assert live.get(here).json()["status"] == "queued"
-        live.start_worker(f"worker{n + 1}")
+        live.start_worker()
     live.wait(lambda: live.get(here).json()["status"] == "done", 60)
     told = [line for line in live.get(f"{here}/events").text.splitlines() if line.startswith("event: ")]
     kinds = [line.removeprefix("event: ") for line in told if not line.endswith("progress")]
-    assert kinds == ["queued", *["started", "handed-back"] * 3, "started", "done"]
+    assert kinds == ["queued", *["started", "handed-back"] * live.settings.attempts, "started", "done"]

@@ -8,6 +8,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
+from functools import cache
 from math import ceil
 
 import numpy as np
@@ -199,9 +200,14 @@ def _scrap_shares(campaign: Campaign, tool: str) -> np.ndarray:
     if not isinstance(law, ThreePoint) or law.early == law.late:
         return np.array([campaign.tools[tool].scrap_share])
     assert law.shape == "beta-pert"
-    mode = (law.likely - law.early) / (law.late - law.early)
+    return _quantiles(law.early, law.likely, law.late)
+
+
+@cache
+def _quantiles(early: float, likely: float, late: float) -> np.ndarray:
+    mode = (likely - early) / (late - early)
     even = (np.arange(4000) + 0.5) / 4000
-    return np.asarray(beta.ppf(even, 1 + 4 * mode, 5 - 4 * mode, law.early, law.late - law.early))
+    return np.asarray(beta.ppf(even, 1 + 4 * mode, 5 - 4 * mode, early, late - early))
 
 
 def _shots_alone(campaign: Campaign, item: Item, quantity: int) -> int:

@@ -157,7 +157,7 @@ def _two(name: str) -> Campaign:
     others = dict(line, tier="again", count=line["count"] // 3)
     line["count"] -= others["count"]
     data["orders"].append(others)
-    data["planning"] = {"rounds": 5, "seed": 1}
+    data["planning"] = {"rounds": 2, "seed": 1}
     data.pop("wishes", None)
     return read(data)
 

@@ -9,15 +9,15 @@ from tests.support.reconciliation import differences
 
 @pytest.mark.slow
 def test_order_books_reconcile() -> None:
-    """A7, A8, A10 and A11 on twenty-four random order books; `benchmarks.orders_reconcile` does five hundred."""
+    """A7, A8, A10 and A11 on ten random order books; `benchmarks.orders_reconcile` does five hundred."""
     looked_at = 0
-    for seed in range(24):
+    for seed in range(10):
         made = planned(seed)
         if made is None:
             continue
         looked_at += 1
         assert differences(*made) == [], seed
-    assert looked_at > 15
+    assert looked_at > 6
 
 
 def spoilt(plan: RunPlan, part: str, change: dict[str, object]) -> RunPlan:

@@ -34,7 +34,7 @@ def trial(days: dict[str, float], late: dict[str, float], chance: float, rework:
     lost = {"early": rework, "likely": rework, "late": rework}
     first = {"success_chance": chance, "rework_days": lost, "on": "2027-01-04", "most_failures": 1}
     data["uncertainty"] = {"tools": {"a": {"first_trial": first | more}}}
-    data["planning"] = {"rounds": 12, "when_late": when_late}
+    data["planning"] = {"rounds": 2, "when_late": when_late}
     return read(data)
 
 

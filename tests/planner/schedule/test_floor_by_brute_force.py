@@ -14,6 +14,7 @@ from tests.planner.schedule.plain.workshop import CannotBeDone
 
 MOST_ORDERS = 150
 MOST_SHOTS = 1200
+WANTED = ("others", "dryers", "people", "unknown")
 
 
 def least_of_every_order(inst: Instance) -> float:
@@ -47,9 +48,12 @@ def few(inst: Instance) -> bool:
 
 def test_the_search_finds_what_every_order_gone_through_finds() -> None:
     """Never dearer than the best of all orders, and the bound never above it. Cheaper only where a run waits on
-    purpose, or lots are cut, which the enumeration does not try."""
+    purpose, or lots are cut, which the enumeration does not try. Campaigns are drawn until each thing has been seen
+    and ten were equal; `benchmarks.floor_plans` goes through as many as one asks for."""
     seen = {"others": 0, "dryers": 0, "people": 0, "unknown": 0, "none": 0, "equal": 0}
     for seed in range(2000, 2060):
+        if min(seen[what] for what in WANTED) > 0 and seen["equal"] >= 10:
+            break
         campaign = floor_campaign(seed, shared=0.7, dryers=True, small=True)
         if campaign is None:
             continue
@@ -75,4 +79,4 @@ def test_the_search_finds_what_every_order_gone_through_finds() -> None:
         seen["people"] += campaign.floor.attended is not None
         seen["unknown"] += max(int(inst.press_melt.max()), int(inst.tool_melt.max())) >= len(names.melts)
     assert seen["equal"] >= 10, seen
-    assert min(seen[what] for what in ("others", "dryers", "people", "unknown")) > 0, seen
+    assert min(seen[what] for what in WANTED) > 0, seen

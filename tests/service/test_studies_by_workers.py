@@ -1,26 +1,30 @@
-"""Variants and studies by real workers behind a real queue: fanned out, killed in the middle, watched by who leaves."""
+"""Variants and studies by real workers behind a real queue: fanned out, killed in the middle, watched by who leaves;
+the purge log, a compound and the price of a colourway."""
 
+import copy
 import json
 import threading
 
 import httpx2
 import pytest
 
+from tests.api.purge.test_colourway_price import three_cups
 from tests.api.slips.test_what_if_api import CAMPAIGN
+from tests.live_service import new_live_service
 from tests.service.test_spine import read_events
 
 pytestmark = pytest.mark.service
 JSON = "application/json"
 
 
-@pytest.fixture
-def live(make_live_service):
-    """Two workers with the real planner."""
-    made = make_live_service()
+@pytest.fixture(scope="module")
+def live(tmp_path_factory):
+    """A worker with the real planner; a test that kills one starts another."""
+    made = new_live_service(tmp_path_factory.mktemp("real") / "service")
     made.real_planner = True
     made.start()
-    made.start_worker("worker2")
-    return made
+    yield made
+    made.end()
 
 
 def plan_on(live):
@@ -43,6 +47,7 @@ def events_until_gone(live, here, most):
 
 def test_many_what_ifs_at_once(live):
     """Four variants in one request, a slip table beside them whose worker is killed; who leaves loses nothing."""
+    live.start_worker("worker2")
     plan = plan_on(live)
     changes = [
         {"title": f"a {n} days late", "patch": {"tools": {"a": {"ready": f"2027-01-{4 + n:02d}"}}}} for n in (2, 5, 9)
@@ -94,3 +99,40 @@ def leave_while_waiting(live, path):
             client.post(live.url + path, content=json.dumps({}), headers={"Content-Type": JSON})
         except httpx2.TimeoutException:
             return
+
+
+def test_log_compound_and_colourway_price_through_the_queue(live):
+    """A log entry joins a plan when asked for, the plan cleans with compound, and one colourway fewer has its price."""
+    cups = copy.deepcopy(three_cups())
+    cups["planning"] = {"rounds": 2}
+    cups["presses"]["p1"]["barrels"][0]["holds"] = "pp/ink"
+    cups["resins"]["pp"] |= {"price_per_kg": 9}
+    cups["purging"] = {"compound": {"price_per_kg": 1, "holdups": 0.5, "rinse_holdups": 0.5, "stock_kg": 20}}
+    entry = {"press": "p1", "from": "pp/sage", "to": "pp/ink", "kg": 9, "confirmed": True}
+    assert live.post("/v1/purge/log", entry).status_code == 201
+    strange = {"press": "p9", "from": "pp/sage", "to": "pp/ink", "kg": 9}
+    assert live.post("/v1/purge/log", strange).status_code == 201
+
+    plain, learned = (
+        live.post(address, cups, Prefer="wait=60").json() for address in ("/v1/plans", "/v1/plans?workshop_log=true")
+    )
+    assert plain["plan"]["purging"]["barrels"] == []
+    said = learned["plan"]["purging"]
+    assert [(one["press"], one["entries"]) for one in said["barrels"]] == [("p1", 1)]
+    assert said["total_with_log"] == learned["plan"]["outcome"]["total"]
+    assert said["total_unlogged"] is not None
+    assert said["compound_use"]["kg"] > 0
+    assert any(line["kind"] == "purging compound" for line in learned["plan"]["materials"])
+
+    here = f"/v1/plans/{learned['id']}"
+    asked = live.post(f"{here}/colourway-price", {"fewer": {"colourway": "ink"}, "rounds": 1})
+    assert asked.status_code == 202
+    result = asked.json()["result"]
+    live.wait(lambda: live.get(result).status_code == 200, 60)
+    price = live.get(result).json()
+    assert price["purge_kg"]["difference"] == pytest.approx(
+        price["purge_kg"]["changed"] - price["purge_kg"]["as_it_is"], abs=1e-5
+    )
+    assert price["changeovers"]["difference"] < 0
+    assert price["total"]["as_it_is"] == pytest.approx(learned["plan"]["outcome"]["total"], rel=0.05)
+    assert {line["colour"] for line in price["masterbatch"]} >= {"ink", "sage"}
