@@ -12,6 +12,7 @@ from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import RunPlan
 from planner.plan.document import BatchLine, Dispatch, Outcome, PackBatch, Run
+from planner.planning.proven_before import ProvenBefore
 from planner.schedule.stop.standing import Ended
 from tests.support.pot_plan import pot_plan
 
@@ -35,12 +36,13 @@ def campaign_named(name: str, **changes: object) -> dict[str, object]:
     return SMALL_CAMPAIGN | {"name": name} | changes
 
 
-def make_plan(campaign: Campaign, control: Control) -> RunPlan:
+def make_plan(campaign: Campaign, control: Control, before: ProvenBefore | None = None) -> RunPlan:
     """Follow the first word of the campaign's name.
 
     sleep N: report progress for N seconds, then a plan; stopped earlier: a plan all the same.
     infeasible, broken, stopped, fault, memory: end in that way. die: kill the process. deaf: never return.
-    devour N: ask for N bytes. pots: a run plan with everything in it. Anything else: a plan at once.
+    devour N: ask for N bytes. pots: a run plan with everything in it. Anything else: a plan at once. It proves nothing
+    with what was proven `before`.
     """
     word, _, rest = campaign.name.partition(" ")
     match word:

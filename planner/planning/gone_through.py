@@ -23,10 +23,11 @@ def in_the_way(campaign: Campaign) -> list[str]:
 
 
 def told(basis: str, campaign: Campaign) -> str:
-    """What a bound rests on, and what is left out of the proof."""
+    """What a bound rests on, and what is left out of the proof; said once, where the bound was told before."""
     kinds = in_the_way(campaign)
     if not kinds:
         return basis
     *most, last = kinds
     named = f"{', '.join(most)} and {last}" if most else last
-    return f"{basis}; with {named} orders of work are not gone through, so only a plan that meets the bound is proven"
+    left_out = f"; with {named} orders of work are not gone through, so only a plan that meets the bound is proven"
+    return basis.removesuffix(left_out) + left_out

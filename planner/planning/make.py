@@ -15,10 +15,11 @@ from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
 from planner.planning.anew import ANEW_ROUNDS
 from planner.planning.placed import placed
+from planner.planning.proven_before import ProvenBefore, known_of
 from planner.planning.verdict import audited
 from planner.planning.wished import compiled, priced
 from planner.planning.written import AVERAGE, sound, written
-from planner.schedule.bounds.lower_bound import beforehand
+from planner.schedule.bounds.lower_bound import LowerBound, beforehand
 from planner.schedule.bounds.objective_gap import aim_met, unbounded
 from planner.schedule.encode import Names
 from planner.schedule.encode.announced import with_announced
@@ -57,15 +58,16 @@ def planned_anew(
     rounds: int | None = None,
     bound_effort: float = BOUND_EFFORT,
     wished: bool = False,
+    known: LowerBound | None = None,
 ) -> RunPlan:
     """Searched from the order of work on and audited: never worse than keeping it. rounds: none, the campaign's budget.
-    bound_effort: see Budget. wished: with what its wishes cost.
+    bound_effort, known: see Budget. wished: with what its wishes cost.
 
     Raises Infeasible where it is proven that nothing can be carried out, NoneFound where nothing was found.
     """
     campaign = names.campaign
     plan = campaign.planning
-    budget = Budget(plan.rounds if rounds is None else rounds, plan.seed, plan.gap, bound_effort)
+    budget = Budget(plan.rounds if rounds is None else rounds, plan.seed, plan.gap, bound_effort, known=known)
     ours, solution = followed(inst, names, order)
     letter = as_found(ours, solution)
     try:
@@ -86,10 +88,11 @@ def _sound(inst: Instance, start: Solution) -> Solution | None:
     return start if as_found(inst, start) is not None else None
 
 
-def make_plan(campaign: Campaign, control: Control) -> RunPlan:
+def make_plan(campaign: Campaign, control: Control, before: ProvenBefore | None = None) -> RunPlan:
     """Plan a campaign that passed its cross-checks; the auditor's verdict travels in the plan.
 
-    From the order of work that the campaign names, near to it where people were told; without one, afresh. Raises
+    From the order of work that the campaign names, near to it where people were told; without one, afresh. before: what
+    was proven of the campaign by a search that was broken off; one whose plan meets it ends. Raises
     Infeasible with reasons where it is proven that nothing can be carried out, NoneFound where none was found, Stopped
     if asked to stop before a first plan, and AuditFailed where the auditor finds the plan to break a rule.
     """
@@ -105,18 +108,19 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     if bound > inst.several_bound:
         inst = inst._replace(several_bound=bound)
     order, told = campaign.planning.begin_from, campaign.planning.told
+    known = known_of(campaign, before)
     if order is None:
-        return _afresh(inst, names, control, start)
+        return _afresh(inst, names, control, start, known)
     if told is not None and (told.moving_a_run or told.moving_a_date):
         made = planned_near(inst, names, order, told, control)
         if made is not None:
             return made
     rounds = campaign.planning.rounds
     if rounds is None or rounds > ANEW_ROUNDS:
-        order = order_of(planned_anew(inst, names, order, control, ANEW_ROUNDS, bound_effort=0))
+        order = order_of(planned_anew(inst, names, order, control, ANEW_ROUNDS, 0, known=known))
     if aims_at_the_mean(campaign):
         return _anew_on_average(inst, names, order, control)
-    return planned_anew(inst, names, order, control, wished=True)
+    return planned_anew(inst, names, order, control, wished=True, known=known)
 
 
 def _anew_on_average(inst: Instance, names: Names, order: OrderOfWork, control: Control) -> RunPlan:
@@ -136,12 +140,15 @@ def _anew_on_average(inst: Instance, names: Names, order: OrderOfWork, control: 
     return _on_average(inst, names, found, control)
 
 
-def _afresh(inst: Instance, names: Names, control: Control, start: Solution | None) -> RunPlan:
+def _afresh(
+    inst: Instance, names: Names, control: Control, start: Solution | None, known: LowerBound | None
+) -> RunPlan:
     campaign = names.campaign
     plan = campaign.planning
     mean = aims_at_the_mean(campaign)
     try:
-        found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), first_part(control) if mean else control, start)
+        budget = Budget(plan.rounds, plan.seed, plan.gap, known=known)
+        found = search(inst, budget, first_part(control) if mean else control, start)
     except NoPlan as none:
         raise refusal(inst, names, none, control) from none
     if not mean:

@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from planner import __version__
 from planner.campaign import Campaign
 from planner.errors import AuditFailed
+from planner.expected.search import aims_at_the_mean
 from planner.plan.document import Outcome, RunPlan
 from planner.planning.outcome import versions
 from planner.planning.verdict import audited, failed_part
 from planner.schedule.bounds.avoidable import avoidable_gap, relative_gap
+from planner.schedule.bounds.lower_bound import LowerBound
+from planner.schedule.bounds.objective_gap import DAY_S
 from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
 from planner.spared import Fault, overlook
 
@@ -36,13 +39,25 @@ def proven_by(plan: RunPlan) -> ProvenBefore:
     return ProvenBefore(said.lower_bound, said.bound_basis, said.aim_bound, said.aim_basis, provers())
 
 
+def known_of(campaign: Campaign, before: ProvenBefore | None) -> LowerBound | None:
+    """What a search of the campaign may begin with, of what was proven before; None where nothing holds of its plans.
+
+    A search whose plan meets it then ends at once. One for the least cost on average has bounds of its own.
+    """
+    if before is None or not _of_the_same(campaign, before) or aims_at_the_mean(campaign):
+        return None
+    last_s = 0
+    if campaign.planning.aim == "soonest" and before.aim_bound is not None:
+        last_s = round(before.aim_bound * DAY_S)
+    return LowerBound(0.0, 0.0, before.bound, before.basis, last_s=last_s, last_basis=before.aim_basis)
+
+
 def with_proven(campaign: Campaign, plan: RunPlan, before: ProvenBefore) -> RunPlan:
     """The plan with the bounds that were proven before of its campaign, where those are higher; audited anew.
 
-    Not where another version proved them, nor beside wishes: of which the bound is one depends on which were refused.
-    What the plan undercuts is let go and said to be wrong.
+    What the plan undercuts is let go and said to be wrong, unless its search has done so.
     """
-    if campaign.wishes or before.by != provers():
+    if not _of_the_same(campaign, before) or any(caution.about == BOUND for caution in plan.cautions):
         return plan
     if wrong := dearer(before.bound, plan.outcome.total):
         faults: list[Fault] = []
@@ -55,6 +70,12 @@ def with_proven(campaign: Campaign, plan: RunPlan, before: ProvenBefore) -> RunP
         return audited(campaign, plan.model_copy(update={"outcome": outcome}))
     except AuditFailed:
         return plan  # it passed without
+
+
+def _of_the_same(campaign: Campaign, before: ProvenBefore) -> bool:
+    """Whether it was proven of the plans that are looked at now: not by another version, nor beside wishes, where it
+    depends on which were refused."""
+    return not campaign.wishes and before.by == provers()
 
 
 def _raised(outcome: Outcome, before: ProvenBefore) -> Outcome:

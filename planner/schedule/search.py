@@ -17,7 +17,7 @@ from planner.schedule.annealing import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE
 from planner.schedule.any_plan import any_plan
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.background import BackgroundBound, Better
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand, paid_anyway
+from planner.schedule.bounds.lower_bound import LowerBound, beforehand, higher, paid_anyway
 from planner.schedule.bounds.objective_gap import DAY_S, AimMet, aim_met, cost_is_the_aim, last_is_all, last_is_the_aim
 from planner.schedule.bounds.split_demands import apart_only_in_time, least_when_split, whole_demands
 from planner.schedule.bounds.undercut import A_CENT, BOUND, dearer, let_go, undercut
@@ -157,6 +157,8 @@ class Budget:
     """Deterministic seconds for the bound before a search by rounds; 0: only what costs nothing."""
     stall: int | None = None
     """Rounds in a row without a better plan after which it ends too."""
+    known: LowerBound | None = None
+    """What was proven before of the same campaign, to begin with."""
 
 
 def search(inst: Instance, budget: Budget, control: Control, start: Solution | None = None) -> Found:
@@ -195,7 +197,8 @@ class _Search:
         self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
         self.aim: AimMet | None = None
-        self._know(beforehand(inst))
+        known = beforehand(inst)
+        self._know(known if budget.known is None else higher(known, budget.known))
         self._report("first plan", 0.0)
 
     def _looked_for(self) -> tuple[float, Solution]:
@@ -500,8 +503,7 @@ class _Search:
     def _take(self, better: Better) -> None:
         """A better bound, and the order of runs it rests on as one more plan to go on from."""
         lowest, sequences = better
-        known = self._bound()
-        self._know(lowest if lowest.total >= known.total else replace(lowest, total=known.total, basis=known.basis))
+        self._know(higher(lowest, self._bound()))
         if sequences is None:
             return
         solution = Solution.empty(self.inst)

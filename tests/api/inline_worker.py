@@ -9,6 +9,7 @@ from planner.campaign import Campaign
 from planner.control import Control
 from planner.plan import RunPlan
 from planner.planning.make import make_plan
+from planner.planning.proven_before import ProvenBefore
 from planner.studies.kinds import answer
 from tests.api.app_client import AppClient
 from worker.queue.broker import QUEUES
@@ -58,11 +59,11 @@ class InlineWorker:
 _PLANS: dict[str, RunPlan] = {}
 
 
-def planned_once(campaign: Campaign, control: Control) -> RunPlan:
+def planned_once(campaign: Campaign, control: Control, before: ProvenBefore | None = None) -> RunPlan:
     """A plan within rounds, the same each time it is asked for: worked out once for all tests of the process. One
     within seconds is worked out anew."""
     if campaign.planning.rounds is None:
-        return make_plan(campaign, control)
+        return make_plan(campaign, control, before)
     document = campaign.model_dump_json(by_alias=True, exclude_unset=True)
     if document not in _PLANS:
         _PLANS[document] = make_plan(campaign, control)

@@ -2,8 +2,7 @@
 
 import logging
 import time
-from collections.abc import Callable
-from typing import Any, Self
+from typing import Any, Protocol, Self
 
 from pydantic import BaseModel, model_validator
 from sqlalchemy import Connection
@@ -27,7 +26,12 @@ from worker.solving.request_promise import ask_how_sure
 
 log = logging.getLogger(__name__)
 
-Planner = Callable[[Campaign, Control], RunPlan]
+
+class Planner(Protocol):
+    """What turns a campaign into its plan. before: what was proven of it by one who did not come to the end."""
+
+    def __call__(self, campaign: Campaign, control: Control, before: ProvenBefore | None = None, /) -> RunPlan: ...
+
 
 WORDING = Wording(
     overran=Problem(
@@ -99,9 +103,10 @@ def _think(mine: PlanClaim, control: WatchedControl, planner: Planner) -> RunPla
         so_far = SoFar.model_validate_json(mine.so_far)
         begun = planning.model_copy(update={"begin_from": so_far.order})
         campaign = campaign.model_copy(update={"planning": begun})
-    plan = planner(campaign, control)
-    if so_far is not None and so_far.proven is not None:
-        plan = with_proven(campaign, plan, so_far.proven)
+    if so_far is None or so_far.proven is None:
+        plan = planner(campaign, control)
+    else:
+        plan = with_proven(campaign, planner(campaign, control, so_far.proven), so_far.proven)
     control.waited()  # while the thread lives
     return plan
 

@@ -71,6 +71,16 @@ class LowerBound:
     last_basis: str = ""
 
 
+def higher(one: LowerBound, other: LowerBound) -> LowerBound:
+    """Of each figure the higher one that either knows of the same plans; presses' and late money of the first."""
+    found = one if one.total >= other.total else replace(one, total=other.total, basis=other.basis)
+    if other.waste_kg > found.waste_kg:
+        found = replace(found, waste_kg=other.waste_kg, waste_basis=other.waste_basis)
+    if other.last_s > found.last_s:
+        found = replace(found, last_s=other.last_s, last_basis=other.last_basis)
+    return found
+
+
 @dataclass
 class Solvers:
     """What thinks, so that it can be stopped. best: money of the best plan known meanwhile. patient: whether a bound
@@ -135,7 +145,7 @@ def thought(
         return
     earliest = earliest_dispatch(inst, least)
     first = at_once(inst, least, earliest)
-    known = first if first.total >= known.total else replace(first, total=known.total, basis=known.basis)
+    known = higher(first, known)
     only = OnePress(inst, least) if _alone(inst) and not solvers.stopped else None
     order = only.order() if only is not None else None
     if order is not None:

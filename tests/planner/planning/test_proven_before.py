@@ -7,9 +7,11 @@ import pytest
 from api.demo import EXAMPLES
 from planner import read, spared
 from planner.campaign import Campaign
-from planner.control import Unhurried
+from planner.control import Progress, Unhurried
 from planner.plan.document import RunPlan
+from planner.plan.order_of_work import order_of
 from planner.planning.by_rule import plan_by_rule
+from planner.planning.gone_through import told
 from planner.planning.make import make_plan
 from planner.planning.proven_before import proven_by, with_proven
 from planner.schedule.bounds.undercut import BOUND, Undercut
@@ -72,3 +74,59 @@ def test_one_that_the_plan_undercuts_is_let_go_and_said_to_be(
     plan = with_proven(starter(), first, wrong)
     assert plan.outcome == first.outcome
     assert [caution.about for caution in plan.cautions].count(BOUND) == 1
+
+
+class Looking(Unhurried):
+    """Time enough, one core; notes what a search says of its phase."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.phases: list[str] = []
+
+    def seconds_left(self) -> float | None:
+        return 600.0
+
+    def report(self, progress: Progress) -> None:
+        self.phases.append(progress.phase)
+
+
+def gone_on_from(plan: RunPlan) -> Campaign:
+    return read(
+        EXAMPLES["starter"].document
+        | {"planning": {"seconds": 600, "begin_from": order_of(plan).model_dump(mode="json")}}
+    )
+
+
+def test_a_search_whose_plan_meets_what_was_proven_ends_at_once(made: tuple[RunPlan, RunPlan]) -> None:
+    """It has ten minutes, and knows from the one before it that nothing is cheaper than the plan it begins from."""
+    _, first = made
+    before = replace(proven_by(first), bound=first.outcome.total, basis="another search", aim_bound=None)
+    control = Looking()
+    plan = make_plan(gone_on_from(first), control, before)
+    assert (plan.outcome.status, plan.outcome.ended, plan.outcome.rounds) == ("optimal", "proven", 0)
+    assert plan.outcome.total == pytest.approx(first.outcome.total, abs=0.005)
+    assert plan.outcome.bound_basis == "another search"
+    assert "proof" not in control.phases
+    assert plan.audit is not None
+    assert plan.audit.holds
+
+
+def test_a_search_lets_what_was_proven_go_where_its_plan_undercuts_it(
+    made: tuple[RunPlan, RunPlan], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And proves nothing then; the caution stands once."""
+    searched, _ = made
+    monkeypatch.setattr(spared, "bearable", lambda error: True)
+    wrong = replace(proven_by(searched), bound=searched.outcome.total + 1.0)
+    campaign = starter()
+    plan = with_proven(campaign, make_plan(campaign, Unhurried(), wrong), wrong)
+    assert plan.outcome.status == "feasible"
+    assert plan.outcome.lower_bound < wrong.bound
+    assert [caution.about for caution in plan.cautions].count(BOUND) == 1
+
+
+def test_what_a_bound_leaves_out_is_said_once() -> None:
+    campaign = read(EXAMPLES["waves"].document)
+    once = told("hours of presses", campaign)
+    assert once != "hours of presses"
+    assert told(once, campaign) == once

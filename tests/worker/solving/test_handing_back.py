@@ -61,7 +61,7 @@ def until_stopped(control, seconds=20.0):
 def leaving_when(begun, leaving):
     """A planner that is asked to leave while it plans."""
 
-    def planner(campaign, control):
+    def planner(campaign, control, before=None):
         begun.append((campaign.planning.begin_from, control.seconds_left()))
         leaving.ask()
         until_stopped(control)
@@ -90,7 +90,7 @@ def test_a_plan_goes_back_and_the_next_worker_goes_on_from_it(database, workshop
     worked = row.worked
     assert worked > 0
 
-    def finishing(campaign, control):
+    def finishing(campaign, control, before=None):
         begun.append((campaign.planning.begin_from, control.seconds_left()))
         return plan_of(campaign, "budget used")
 
@@ -111,7 +111,7 @@ def test_what_was_proven_goes_on_with_the_plan(database, workshop, tmp_path):
     plan, leaving = submitted(database, workshop, campaign=EXAMPLES["starter"].document), Leaving()
     proven = []
 
-    def searched(campaign, control):
+    def searched(campaign, control, before=None):
         leaving.ask()
         until_stopped(control)
         rounds = campaign.planning.model_copy(update={"rounds": 2})
@@ -124,7 +124,7 @@ def test_what_was_proven_goes_on_with_the_plan(database, workshop, tmp_path):
     assert row_of(database, plan).status == "queued"
     by_rule = []
 
-    def last(campaign, control):
+    def last(campaign, control, before=None):
         by_rule.append(plan_by_rule(campaign))
         return by_rule[0]
 
@@ -167,7 +167,7 @@ def test_without_a_first_plan_it_goes_back_too(database, workshop, tmp_path):
     kept = row_of(database, plan).so_far
     assert kept
 
-    def planner(campaign, control):
+    def planner(campaign, control, before=None):
         leaving.ask()
         until_stopped(control)
         raise Stopped
@@ -183,7 +183,7 @@ def test_what_was_finished_all_the_same_is_kept(database, workshop, tmp_path, en
     plan = submitted(database, workshop)
     leaving = Leaving()
 
-    def planner(campaign, control):
+    def planner(campaign, control, before=None):
         leaving.ask()
         if ended == "infeasible":
             until_stopped(control)
@@ -199,7 +199,7 @@ def test_a_stop_asked_for_by_the_maker_is_a_stop(database, workshop, tmp_path):
     plan = submitted(database, workshop)
     leaving = Leaving()
 
-    def planner(campaign, control):
+    def planner(campaign, control, before=None):
         with database.write() as connection:
             ending.request_stop(connection, "plan", plan, time.time())
         until_stopped(control)
@@ -217,7 +217,7 @@ def test_a_new_revision_begins_afresh(database, workshop, tmp_path):
     leaving = Leaving()
     work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, leaving_when([], leaving))
     staying = Hands(database, Settings(data=tmp_path), "w")
-    work_on_plan(staying, plan, lambda campaign, control: plan_of(campaign, "proven"))
+    work_on_plan(staying, plan, lambda campaign, control, before=None: plan_of(campaign, "proven"))
     with database.write() as connection:
         changing.plan_anew(connection, workshop, plan, json.dumps(SMALL_CAMPAIGN), 60.0, "small", time.time())
     row = row_of(database, plan)
