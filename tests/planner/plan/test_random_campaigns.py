@@ -8,10 +8,11 @@ from planner.planning.make import make_plan
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("first", range(0, 200, 20))
-def test_two_hundred_random_small_campaigns_are_planned_and_pass_the_audit(first: int) -> None:
-    """make_plan raises AuditFailed with the broken rules where one does not hold, Infeasible where it finds no plan."""
-    for seed in range(first, first + 20):
+@pytest.mark.parametrize("first", range(4))
+def test_random_small_campaigns_are_planned_and_pass_the_audit(first: int) -> None:
+    """make_plan raises AuditFailed with the broken rules where one does not hold, Infeasible where it finds no plan.
+    Sixty of two hundred; `benchmarks.schedule_scale` with `--agree N` goes through N."""
+    for seed in range(first, 180, 12):
         campaign = small(seed)
         quick = campaign.planning.model_copy(update={"rounds": 1})
         plan = make_plan(campaign.model_copy(update={"planning": quick}), Unhurried())
