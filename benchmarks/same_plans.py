@@ -49,7 +49,7 @@ ROOT = Path(__file__).parent.parent
 ROUNDS = (4, 1, 1, 1, 1, 2, 1, 1, 1, 1)
 """After three of them a small campaign is gone through plan by plan."""
 AIMS = ("cost", "soonest", "waste", "cost")
-ESTIMATED, STEPS, TIMED_ANEW = 2_000_000, 2_000, 300
+ESTIMATED, STEPS, TIMED_ANEW = 2_000_000, 2_000, 3_000
 """Work of the chain whose speed is taken, steps that take the best of more moves, and plans timed from nothing."""
 
 Json = dict[str, Any]

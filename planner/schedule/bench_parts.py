@@ -7,7 +7,7 @@ are worked out again only for run demands whose lots begin at another time.
 
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Instance, Ints
-from planner.schedule.jit import inner
+from planner.schedule.jit import inlined, inner
 from planner.schedule.shot_moment import shot_done
 from planner.schedule.timing import Timing
 
@@ -70,7 +70,7 @@ def allot(inst: Instance, timing: Timing, before: Ints, order: Ints, anew: bool)
             ranked += 1
 
 
-@inner
+@inlined
 def need_of(inst: Instance, g: int, asked: int) -> int:
     """The shot, or the moment, that meets a need when so much of good g has been asked for in all; where several tools
     make it, the part.
@@ -140,7 +140,7 @@ def refresh(inst: Instance, timing: Timing) -> None:
                 timing.moments[i], timing.sources[i] = moment_of(inst, timing, good, timing.needs[i])
 
 
-@inner
+@inlined
 def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, int]:
     """When a need of good g is met (parts: moulded and rested), NEVER if never; and by which lot, -1 if by none."""
     lots, links = timing.lots, timing.links
@@ -159,7 +159,7 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
         lot = links[2 * runs + lot]
     if lot < 0:
         return NEVER, -1
-    rested = shot_done(inst, timing, lot, left) + inst.good_rest_s[g]
+    rested = shot_done(inst, timing, run, lot, left) + inst.good_rest_s[g]
     return (back_from(inst, g, rested) if inst.sent_out > 0 else rested), lots[lot, w.LOT]
 
 

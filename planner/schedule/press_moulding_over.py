@@ -59,7 +59,7 @@ def _there(inst: Instance, timing: Timing, at: int, shots: int) -> int:
         lot = timing.lots[n, w.ORDER]
         if inst.lot_run[timing.lots[lot, w.LOT]] == inst.good_run[g]:
             if timing.lots[lot, w.SHOTS] >= left:
-                rested = int(shot_done(inst, timing, lot, left) + inst.good_rest_s[g])
+                rested = int(shot_done(inst, timing, inst.good_run[g], lot, left) + inst.good_rest_s[g])
                 return int(back_from(inst, g, rested)) if inst.sent_out > 0 else rested
             left -= timing.lots[lot, w.SHOTS]
     return NEVER

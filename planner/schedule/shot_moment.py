@@ -2,15 +2,15 @@
 
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance
-from planner.schedule.jit import inner
+from planner.schedule.jit import inlined
 from planner.schedule.timing import Timing
 
 
-@inner
-def shot_done(inst: Instance, timing: Timing, lot: int, shot: int) -> int:
-    """The second at which shot number `shot` (from 1) of a lot, row of the lots' table, is done (RULES.md, R5)."""
+@inlined
+def shot_done(inst: Instance, timing: Timing, run: int, lot: int, shot: int) -> int:
+    """The second at which shot number `shot`, from 1, of a run's lot, a row of the lots' table, is done (RULES, R5)."""
     lots, pieces = timing.lots, timing.pieces
-    p, run = lots[lot, w.PRESS], inst.lot_run[lots[lot, w.LOT]]
+    p = lots[lot, w.PRESS]
     den = inst.shot_den[p, run]
     work = (shot * inst.shot_num[p, run] + den - 1) // den
     piece = lots[lot, w.FIRST_PIECE]
