@@ -4,10 +4,9 @@ from typing import Any
 
 import numpy as np
 
-from planner.schedule.expected.replicate import Replicated, recourse_for, replicate_compiled
+from planner.schedule.expected.replicate import follow_through
 from planner.schedule.expected.scenarios import Scenarios, in_look
-from planner.schedule.instance import NONE, Instance, packed_instance
-from planner.schedule.packed import pack
+from planner.schedule.instance import NONE, Instance
 from planner.schedule.solution import Solution
 
 WRITTEN = (
@@ -20,20 +19,8 @@ def scenario_instance(inst: Instance, solution: Solution, scenarios: Scenarios, 
     """The instance as it is in scenario k, extra shots on the lots where the plan puts them."""
     if scenarios.look.size:
         inst = in_look(inst, scenarios, int(scenarios.look[k]))
-    own = recourse_for(inst, scenarios)
-    number = scenarios.number
-    room = pack(
-        Replicated(
-            np.zeros(number), np.zeros((number, 1), dtype=np.int64), np.zeros((number, 1), dtype=np.int64),
-            np.zeros(number, dtype=np.int64),
-        )
-    )  # fmt: skip
-    compiled: Any = replicate_compiled
-    compiled(
-        packed_instance(inst), own, np.array([k, k + 1], dtype=np.int64), solution.packed(),
-        np.zeros(inst.batch_work.size, dtype=np.int64), room,
-    )  # fmt: skip
-    arrays: dict[str, Any] = {name: getattr(own.own, name) for name in WRITTEN}
+    there = follow_through(inst, solution, scenarios, k).own
+    arrays: dict[str, Any] = {name: getattr(there, name) for name in WRITTEN}
     return inst._replace(**arrays, lot_release=NONE)
 
 

@@ -16,15 +16,12 @@ from planner.readiness import ready_days
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.expected.replicate import (
-    Replicated,
     Replications,
-    recourse_for,
-    replicate_compiled,
+    follow_through,
     replicated,
 )
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
-from planner.schedule.packed import pack
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.settled.looks import look_of
@@ -288,18 +285,7 @@ def as_taken(held: Instance, solution: Solution, world: World, policy: Policy) -
         supply_s=world.supply_s[None, :].copy(),
         piece_s=_wide(world.piece_s[None, :], held.good_run.size),
     )
-    recourse = recourse_for(held, told, policy)
-    room = pack(
-        Replicated(
-            np.zeros(1), np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1), dtype=np.int64), np.zeros(1, dtype=np.int64)
-        )
-    )
-    compiled: Any = replicate_compiled
-    compiled(
-        packed_instance(held), recourse, np.array([0, 1], dtype=np.int64), solution.packed(),
-        np.zeros(held.batch_work.size, dtype=np.int64), room,
-    )  # fmt: skip
-    now = recourse.planned.now
+    now = follow_through(held, solution, told, policy=policy).planned.now
     return Solution(now.seq.copy(), now.length.copy(), now.order.copy())
 
 

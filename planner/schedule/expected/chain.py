@@ -17,9 +17,8 @@ from planner.schedule.expected.climb import (
     STANDS,
     VALUES,
     Climb,
-    climb_compiled,
 )
-from planner.schedule.expected.replicate import recourse_for
+from planner.schedule.expected.replicate import Replicated, recourse_for, through_scenarios
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.packed import pack
@@ -29,6 +28,8 @@ from planner.schedule.timing import timing_for
 
 FAR_DEARER = 20.0
 """A scenario that cannot be carried out counts so many times the most a plan may cost as planned."""
+
+_NOT_FOLLOWED = pack(Replicated.room(1, np.zeros(0, dtype=np.int64)))
 
 
 def copy_into(plan: Solution, other: Solution) -> None:
@@ -44,8 +45,8 @@ class MeanChain:
         self, inst: Instance, start: Solution, scenarios: Scenarios, most: float, last: float, seed: int,
         policy: Policy, served: int = 0,
     ) -> None:  # fmt: skip
-        self.inst, self.packed, self.likely = inst, packed_instance(inst), timing_for(inst)
-        self.recourse = recourse_for(inst, scenarios, policy)
+        self.inst, self.packed = inst, packed_instance(inst)
+        self.recourse = recourse_for(inst, scenarios, policy, likely=timing_for(inst))
         self.here, self.best, self.trial = start.copy(), start.copy(), start.copy()
         self.best.release = None  # it is written over, and its lots wait for nothing of their own
         self.values = np.zeros(VALUES)
@@ -73,12 +74,9 @@ class MeanChain:
 
     def go_on(self, work: int, hot: float, cold: float) -> int:
         """So many timings more; how often the best was improved, -1 where it cannot be carried out as planned."""
-        compiled: Any = climb_compiled
-        return int(
-            compiled(
-                self.packed, self.recourse, self.likely, self.here.packed(), self.climb, work, hot, cold,
-            )
-        )  # fmt: skip
+        compiled: Any = through_scenarios
+        plan = self.here.packed()
+        return int(compiled(self.packed, self.recourse, plan, _NOT_FOLLOWED, self.climb, work, hot, cold))
 
     @property
     def mean(self) -> float:

@@ -11,14 +11,14 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.schedule.delta_estimate import place, weigh
-from planner.schedule.delta_tables import DeltaTables
+from planner.schedule.delta_tables import DeltaTables, no_delta_tables
 from planner.schedule.expected.recourse import Recourse, as_planned, through
 from planner.schedule.instance import Floats, Instance, Ints
-from planner.schedule.jit import entry, inner
+from planner.schedule.jit import inner
 from planner.schedule.moves import clean, move_batches, move_lots, rank_by_start
-from planner.schedule.rng import State, below, uniform
+from planner.schedule.packed import pack
+from planner.schedule.rng import State, below, seeded, uniform
 from planner.schedule.sequences import Sequences, copy_order, copy_presses
-from planner.schedule.timing import Timing
 
 VALUES = 12
 HERE, BEST, MOST, NEVER_COST, ORDERED, STANDS, MOVES, RACED, FOLLOWED, TAKEN, SERVED, LOOKED_AT = range(VALUES)
@@ -51,17 +51,23 @@ class Climb(NamedTuple):
     rng: State
 
 
-@entry
-def climb_compiled(
-    inst: Instance, recourse: Recourse, likely: Timing, here: Sequences, climb: Climb, work: int, hot: float,
-    cold: float,
-) -> int:  # fmt: skip
+def no_climb() -> Climb:
+    """Of the right kinds, for a chain that goes nowhere."""
+    nothing = pack(Sequences(np.zeros((1, 1), dtype=np.int64), *np.zeros((2, 1), dtype=np.int64)))
+    scratch, costs, values = np.zeros((2, 1), dtype=np.int64), np.zeros(1), np.zeros(VALUES)
+    return pack(Climb(nothing, nothing, no_delta_tables(), scratch, costs, costs, values, seeded(0)))
+
+
+@inner
+def climbed(
+    inst: Instance, recourse: Recourse, here: Sequences, climb: Climb, work: int, hot: float, cold: float
+) -> int:
     """Go on until so many timings are done, from temperature `hot` to `cold` (of the mean objective); how often the
     best was improved, -1 where the plan cannot be carried out as planned.
 
-    likely: the timing as planned. here is changed in place.
+    here is changed in place.
     """
-    planned = recourse.planned
+    planned, likely = recourse.planned, recourse.likely
     values, costs, tried, trial, rng = climb.values, climb.costs, climb.tried, climb.trial, climb.rng
     number = int(values[LOOKED_AT])
     if as_planned(inst, likely, here, planned) == np.inf:

@@ -31,6 +31,7 @@ class Recourse(NamedTuple):
     own: Instance  # as a scenario has it, written anew for each
     scenarios: Scenarios
     timing: Timing  # in a scenario
+    likely: Timing  # as planned; may be the same one, for who asks for neither once the other is written
     planned: Planned
     again: Again
     plans_again: Ints  # (1) 1: whenever a tool is late, the rest is planned again

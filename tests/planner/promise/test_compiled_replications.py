@@ -13,10 +13,9 @@ from planner.promise.scenarios import draw
 from planner.schedule import timing as w
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
-from planner.schedule.expected.replicate import Replicated, recourse_for, replicate_compiled, replicated
+from planner.schedule.expected.replicate import follow_through, replicated
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import packed_instance
-from planner.schedule.packed import pack
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.promise.plain_loop import in_scenario, plain_replications
@@ -74,12 +73,7 @@ def test_nobody_begins_a_run_before_it_is_known_that_another_tool_is_late():
     begins = int(timing.lots[first, w.CO_START])
     ready = np.where(np.arange(inst.tool_ready.size) == tool, there + 30 * 86400, 0)[None, :]
     for policy in ("first ready", "plan again"):
-        recourse = recourse_for(late, Scenarios(1, ready=ready), policy)
-        found = Replicated(
-            np.zeros(1), *(np.zeros((1, 1), dtype=np.int64) for _ in range(2)), np.zeros(1, dtype=np.int64)
-        )
-        groups, span = np.zeros(late.batch_work.size, dtype=np.int64), np.array([0, 1])
-        replicate_compiled(packed_instance(late), recourse, span, solution.packed(), groups, pack(found))
+        recourse = follow_through(late, solution, Scenarios(1, ready=ready), policy=policy)
         taken = recourse.planned.now.seq[0, 0]
         assert taken != first
         assert recourse.timing.lots[taken, w.CO_START] >= begins >= there
