@@ -61,7 +61,7 @@ def show(
     log = floor_log.entries(service, caller.workshop_id, plan_id)
     asked = still_to_do(shown, log)
     changed = _changed(plans.document_before(service, caller.workshop_id, plan_id, shown.revision), shown)
-    sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
+    sure = how_sure(service, caller.workshop_id, plan_id, shown.revision, first_look=True)
     mean = shown.plan.outcome.expected
     told = None if mean is None else mean.branches
     return page(

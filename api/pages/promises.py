@@ -7,13 +7,15 @@ from fastapi.responses import RedirectResponse
 
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, standing
+from api.pages.study import said as so_far
 from api.pages.templating import drawn, of_plan, page
 from api.pictures.dispatches import dispatch_svg
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import find_published
-from api.services.standing_promise import sure_of
+from api.services.standing_promise import sure_of, two_errors
 from planner.promise.document import CONFIDENCE, Promise
+from planner.studies.promise import PRELIMINARY
 from worker.records.ids import PATTERN
 from worker.records.statuses import OPEN
 
@@ -36,6 +38,8 @@ def promises(
     if standing_ and standing_["result"]:
         said = promised = Promise.model_validate(standing_["result"])
         picture = drawn(lambda: dispatch_svg(shown.plan, None, sure_of(promised), framed=True))
+    elif standing_ and standing_["status"] in OPEN and (early := so_far(standing_, PRELIMINARY)):
+        said = Promise.model_validate(early[-1])
     return page(
         "promises.html",
         here="promises",
@@ -43,6 +47,7 @@ def promises(
         study=standing_,
         waits=standing_ is not None and standing_["status"] in OPEN,
         said=said,
+        give_or_take=two_errors(said.on_time, said.replications) if said and said.on_time is not None else 0.0,
         picture=picture,
         confidence=standing_["question"]["confidence"] if standing_ else CONFIDENCE,
     )

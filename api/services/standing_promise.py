@@ -4,11 +4,12 @@ import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from math import sqrt
 
 from api.service import Service
 from planner.promise.document import CONFIDENCE, Promise, TierPromise
-from planner.studies.promise import chance_asked
-from worker.records import studies
+from planner.studies.promise import PRELIMINARY, chance_asked
+from worker.records import events, studies
 from worker.records.studies import StudyRow
 
 MOST = 100
@@ -50,7 +51,8 @@ class SureThere:
 
 @dataclass(frozen=True)
 class HowSure:
-    """What is known of a plan's dates. study: the promise's id, "" where nobody asked; at_work: it is being simulated.
+    """What is known of a plan's dates. study: the promise's id, "" where nobody asked; at_work: it is being simulated,
+    and what is there is what the first replications say.
 
     tiers: those whose dates could be simulated. on_time: share of replications in which every promise is kept. share:
     how sure the days are that stand first, as the maker picked it last.
@@ -63,9 +65,24 @@ class HowSure:
     on_time: float | None = None
     share: float = CONFIDENCE
 
+    @property
+    def give_or_take(self) -> float:
+        """Two standard errors of `on_time`, a share; 0 where it is not known."""
+        return 0.0 if self.on_time is None else two_errors(self.on_time, self.replications)
 
-def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) -> HowSure:
-    """Of that revision, which the caller has found to be the workshop's; at the chance the maker picked last."""
+
+def two_errors(share: float, replications: int) -> float:
+    """Half the width of a share's interval of 95 % (A. Agresti, B. Coull, American Statistician 52(2) 1998, from
+    memory: two successes and two failures more), so that one that never failed is not said to be certain."""
+    about, number = (share * replications + 2) / (replications + 4), replications + 4
+    return 2 * sqrt(about * (1 - about) / number)
+
+
+def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int, first_look: bool = False) -> HowSure:
+    """Of that revision, which the caller has found to be the workshop's; at the chance the maker picked last.
+
+    first_look: also what the first replications say while the others are followed, for whoever shows how many they are.
+    """
     with service.database.read() as connection:
         asked = [
             row
@@ -75,12 +92,17 @@ def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) ->
         row = next((row for row in asked if row.status == "done"), None)
         if row is None:
             at_work = next((row for row in asked if not row.finished and not row.stop_requested), None)
-            return HowSure() if at_work is None else HowSure(at_work.id, at_work=True)
+            if at_work is None:
+                return HowSure()
+            early = events.latest_said(connection, at_work.id, PRELIMINARY) if first_look else None
+            return HowSure(at_work.id, at_work=True) if early is None else _known(at_work.id, True, early)
         text = studies.result(connection, row.id)
-    if text is None:
-        return HowSure(row.id)
+    return HowSure(row.id) if text is None else _known(row.id, False, text)
+
+
+def _known(study: str, at_work: bool, text: str) -> HowSure:
     promise = Promise.model_validate_json(text)
-    return HowSure(row.id, False, sure_of(promise), promise.replications, promise.on_time, promise.confidence)
+    return HowSure(study, at_work, sure_of(promise), promise.replications, promise.on_time, promise.confidence)
 
 
 def _standing(row: StudyRow) -> bool:

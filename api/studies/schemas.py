@@ -40,7 +40,8 @@ class StudyAnswer(StudyState):
     """Where a study stands, what its parts have said so far, and its document in the end."""
 
     so_far: list[dict[str, Any]] = Field(
-        description="what was worked out, in the order it was: objects of one member, named after its kind"
+        description="what was worked out, in the order it was: objects of one member, named after its kind; "
+        "of a long promise what its first replications say of tiers, `preliminary`"
     )
     result: Any = Field(description="the study's document; null: not done")
 

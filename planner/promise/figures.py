@@ -27,7 +27,11 @@ FAR = np.iinfo(np.int64).max // 2
 
 def quantile_day(days: Ints, share: float) -> date | None:
     """The first day by which at least that share of replications is done; None: not that many ever are."""
-    day = np.sort(days)[max(0, int(np.ceil(share * days.size - 1e-9)) - 1)]
+    return _day_in(np.sort(days), share)
+
+
+def _day_in(ordered: Ints, share: float) -> date | None:
+    day = ordered[max(0, int(np.ceil(share * ordered.size - 1e-9)) - 1)]
     return None if day >= FAR else date.fromordinal(int(day))
 
 
@@ -201,11 +205,12 @@ def _region(
 
 
 def _dates(days: Ints, planned: int) -> Dates:
+    ordered = np.sort(days)
     return Dates(
         planned=date.fromordinal(planned),
-        p50=quantile_day(days, 0.5),
-        p80=quantile_day(days, 0.8),
-        p95=quantile_day(days, 0.95),
+        p50=_day_in(ordered, 0.5),
+        p80=_day_in(ordered, 0.8),
+        p95=_day_in(ordered, 0.95),
     )
 
 

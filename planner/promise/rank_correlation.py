@@ -17,8 +17,14 @@ def ranks(values: Floats | Ints) -> Floats:
     return found
 
 
+def unit(ranked: Floats) -> Floats:
+    """A series of ranks about its mean and of length 1, so that the product of two is their correlation; zeros where it
+    does not vary."""
+    about = ranked - ranked.mean()
+    length = float(np.sqrt((about * about).sum()))
+    return about / length if length > 0 else np.zeros(ranked.size)
+
+
 def spearman(a: Floats, b: Floats) -> float:
     """Correlation of two series of ranks; 0 where one does not vary."""
-    a, b = a - a.mean(), b - b.mean()
-    size = float(np.sqrt((a * a).sum() * (b * b).sum()))
-    return float((a * b).sum() / size) if size > 0 else 0.0
+    return float(unit(a) @ unit(b))

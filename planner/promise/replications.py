@@ -144,6 +144,17 @@ def simulate(
     return replicated(inst, solution, written(inst, names, drawn), policy, groups_of(names), threads)
 
 
+def joined(first: Replications, then: Replications) -> Replications:
+    """Of one plan, one after the other."""
+    return Replications(
+        np.concatenate((first.cost, then.cost)),
+        np.concatenate((first.packed, then.packed)),
+        np.concatenate((first.pickup, then.pickup)),
+        np.concatenate((first.moulded, then.moulded)),
+        first.planned,
+    )
+
+
 def threads_for(cores: int, replications: int) -> int:
     """How many threads are worth starting."""
     return max(1, min(cores, ceil(replications / 200)))

@@ -15,7 +15,7 @@ from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Spread, Uncertainty
 from planner.promise.quantiles import quantiles
 from planner.promise.random_streams import uniforms
-from planner.promise.rank_correlation import ranks
+from planner.promise.rank_correlation import ranks, unit
 from planner.promise.tool_days import Tried, days_late, step_days
 from planner.readiness.working_days import position
 from planner.schedule.instance import Floats, Ints
@@ -45,6 +45,11 @@ class Factor:
     def ranks(self) -> Floats:
         """Ranks of the values. Kept, since each of a campaign's tiers is held against every factor."""
         return ranks(self.values)
+
+    @cached_property
+    def unit_ranks(self) -> Floats:
+        """The ranks, see `unit`."""
+        return unit(self.ranks)
 
 
 @dataclass(frozen=True)

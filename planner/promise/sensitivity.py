@@ -3,7 +3,7 @@
 import numpy as np
 
 from planner.promise.document import Driver
-from planner.promise.rank_correlation import ranks, spearman
+from planner.promise.rank_correlation import ranks, unit
 from planner.promise.scenarios import Factor
 from planner.schedule.instance import Ints
 
@@ -18,14 +18,14 @@ def strongest(factors: list[Factor], done: Ints, most: int = 10) -> list[Driver]
     """The factors that spread `done` (replications), s, strongest first; those never done stand as they are, last."""
     if done.size < FEWEST or (done == done[0]).all():
         return []
-    outcome = ranks(done)
+    outcome = unit(ranks(done))
     days = np.minimum(done, np.quantile(done, 0.999)) / 86400
     found = []
     for factor in factors:
-        own = factor.ranks
-        correlation = spearman(own, outcome)
+        correlation = float(factor.unit_ranks @ outcome)
         if abs(correlation) * np.sqrt(done.size) < SEEN:
             continue
+        own = factor.ranks
         by_value = np.argsort(own if correlation > 0 else -own, kind="stable")
         fifth = max(1, done.size // 5)
         worth = float(days[by_value[-fifth:]].mean() - days[by_value[:fifth]].mean())

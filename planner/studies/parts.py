@@ -73,15 +73,21 @@ def _plan(text: str) -> RunPlan:
     return RunPlan.model_validate_json(text)
 
 
+def _to_nobody(_said: Said) -> None:
+    """Where nobody waits for what comes before the answer."""
+
+
 @dataclass(frozen=True)
 class Work:
-    """A part to be worked out. given: what the parts that lead to it have said, in the parts' order."""
+    """A part to be worked out. given: what the parts that lead to it have said, in the parts' order. tell: takes what
+    is worked out on the way, before the answer is whole; never waits."""
 
     kind: str
     subject: Subject
     question: dict[str, Any]
     ask: dict[str, Any]
     given: list[Said]
+    tell: Callable[[Said], None] = _to_nobody
 
 
 @dataclass(frozen=True)

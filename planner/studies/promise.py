@@ -3,7 +3,7 @@
 from typing import Any
 
 from planner.control import Control
-from planner.promise.document import CONFIDENCE
+from planner.promise.document import CONFIDENCE, Promise
 from planner.promise.make import REPLICATIONS, make_promise
 from planner.studies.parts import Answer, Said, Split, Subject, Subquestion, Work
 
@@ -12,6 +12,9 @@ STANDING: dict[str, Any] = {"floors": REPLICATIONS, "seed": 1, "confidence": CON
 
 STANDING_BEFORE: dict[str, Any] = STANDING | {"policy": "as planned"}
 """What was asked of plans before they said what they count on."""
+
+PRELIMINARY = "preliminary"
+"""What the first replications say of tiers: a promise that says how many they are, without order groups."""
 
 
 def chance_asked(question: dict[str, Any]) -> float | None:
@@ -27,10 +30,14 @@ def split(_subject: Subject, question: dict[str, Any]) -> Split:
 
 
 def answer(work: Work, control: Control) -> Answer:
-    """The promise."""
+    """The promise; before it, where it takes its time, what the first replications say of tiers."""
     q, subject = work.question, work.subject
+
+    def tell(promise: Promise) -> None:
+        work.tell(Said(PRELIMINARY, promise.model_copy(update={"groups": []}).model_dump(mode="json")))
+
     made = make_promise(
-        subject.campaign, subject.plan, q["floors"], q["seed"], q["confidence"], q["policy"], control.cores()
+        subject.campaign, subject.plan, q["floors"], q["seed"], q["confidence"], q["policy"], control.cores(), tell
     )
     document = made.model_dump(mode="json")
     return Answer([Said("promise", document)], document)

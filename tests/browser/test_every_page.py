@@ -16,7 +16,7 @@ from tests.browser.conftest import SIZES, judged
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
-from worker.records import ending
+from worker.records import ending, events
 
 pytestmark = pytest.mark.browser
 NOBODY_S = "/plans/00000000000000000000000000"
@@ -158,6 +158,10 @@ def test_how_sure_is_put_in_as_soon_as_it_is_simulated(open_page, seeded):
     page.goto(f"{address}/plans/{plan_id}")
     assert page.get_by_text("being simulated").is_visible()
     assert page.get_by_text("80 % likely by then").count() == 0
+    early = make_promise(pot_campaign(), pot_plan(), 50).model_dump(mode="json")
+    with service.database.write() as connection:
+        events.extend(connection, "study", study_id, [("preliminary", early)], time.time(), 0)
+    expect(page.get_by_text("A first look, give or take")).to_be_visible(timeout=10_000)
     promise = make_promise(pot_campaign(), pot_plan(), 100).model_dump_json()
     with service.database.write() as connection:
         ending.end(connection, "study", study_id, "done", "complete", {}, time.time(), result=promise)

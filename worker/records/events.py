@@ -92,6 +92,13 @@ def _owner(job: Job, job_id: str, part: int | None) -> dict[str, Any]:
     return {"plan_id": job_id} if job == "plan" else {"study_id": job_id, "part": part}
 
 
+def latest_said(connection: Connection, study_id: str, kind: str) -> str | None:
+    """What a study said last of one kind, JSON text. The caller has checked whose it is."""
+    query = select(StudyEvent.data).where(StudyEvent.study_id == study_id, StudyEvent.kind == kind)
+    said: str | None = connection.execute(query.order_by(StudyEvent.number.desc()).limit(1)).scalar()
+    return said
+
+
 def after(connection: Connection, job: Job, job_id: str, number: int, limit: int = 500) -> list[EventRow]:
     """The events that follow `number`, oldest first. The caller has checked whose they are."""
     events: type[Event] | type[StudyEvent] = Event if job == "plan" else StudyEvent

@@ -97,6 +97,18 @@ def _given(connection: Connection, study_id: str, first: int, number: int) -> li
     return [Said(row.kind, json.loads(row.data)) for row in rows]
 
 
+def say(connection: Connection, mine: PartClaim, said: list[Said], now: float) -> bool:
+    """Write what was worked out before the answer is whole; False, with nothing written, if no longer mine.
+
+    A part that is worked on again after a loss may say it again.
+    """
+    ending.lock(connection, "study", mine.job_id)
+    ours, _ = claiming.standing(connection, mine)
+    if ours:
+        events.extend(connection, "study", mine.job_id, [(one.kind, one.data) for one in said], now, mine.number)
+    return ours
+
+
 def keep(connection: Connection, mine: PartClaim, said: list[Said], result: str | None, now: float) -> bool:
     """Write a part's answer and what it unlocks, or the study's end; False, with nothing written, if no longer mine."""
     if not claiming.let_go(connection, mine):

@@ -2,9 +2,11 @@
 
 import threading
 import time
+from collections import deque
 from collections.abc import Callable
 
 from planner.control import Progress
+from planner.studies.parts import Said
 from worker.solving.core_wait import CoreWait
 
 LONGEST_STRETCH = 2.0
@@ -33,6 +35,7 @@ class WatchedControl:
         self._stop = threading.Event()
         self._heard_stop = False
         self._latest: Progress | None = None
+        self._said: deque[Said] = deque()
 
     def begin(self) -> None:
         """The thread that calls is the planner's: its waiting counts."""
@@ -75,6 +78,19 @@ class WatchedControl:
 
     def latest(self) -> Progress | None:
         return self._latest
+
+    def tell(self, said: Said) -> None:
+        """Take something worked out on the way, for whoever waits."""
+        self._said.append(said)
+
+    def said(self) -> list[Said]:
+        """What was told and not passed on."""
+        return list(self._said)
+
+    def passed_on(self, number: int) -> None:
+        """The first so many of what was told are written down."""
+        for _ in range(number):
+            self._said.popleft()
 
     def _end(self) -> float:
         return self._begun + min(self._budget + self.waited(), LONGEST_STRETCH * self._budget)

@@ -9,6 +9,7 @@ from typing import Any, Generic, TypeVar
 from sqlalchemy import Connection
 
 from planner.errors import Stopped
+from planner.studies.parts import Said
 from worker.leaving import STAYING, Leaving
 from worker.records import claiming
 from worker.records.claiming import C, Claim, Claimant, J, Kind
@@ -30,7 +31,7 @@ class Job(Generic[T]):
     ours.
 
     think: the work. keep: write the result; seconds: how long it took. hand_back: back into the queue, with the result
-    as far as it goes. tell: write how far it is; None where nobody asks.
+    as far as it goes. tell: write how far it is; say: write what was worked out on the way; None where nobody asks.
     """
 
     mine: Claim
@@ -40,6 +41,7 @@ class Job(Generic[T]):
     keep: Callable[[Connection, T, float], bool]
     hand_back: Callable[[Connection, T | None, float], bool]
     tell: Callable[[Connection, dict[str, Any]], object] | None = None
+    say: Callable[[Connection, list[Said]], object] | None = None
 
     @property
     def name(self) -> str:

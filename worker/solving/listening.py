@@ -14,6 +14,7 @@ from typing import Any, Generic, Protocol, TypeVar
 from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
+from planner.studies.parts import Said
 from worker.leaving import Leaving
 from worker.records import leases
 from worker.records.database import Database
@@ -61,6 +62,8 @@ class Listened(Protocol):
     def standing(self) -> Callable[[Connection], tuple[bool, bool]]: ...
     @property
     def tell(self) -> Callable[[Connection, dict[str, Any]], object] | None: ...
+    @property
+    def say(self) -> Callable[[Connection, list[Said]], object] | None: ...
     def give_up(self, connection: Connection) -> object: ...
 
 
@@ -127,6 +130,11 @@ def listen(database: Database, settings: Settings, job: Listened, done: threadin
                 told, last = now, progress
                 with database.write() as connection:
                     job.tell(connection, progress)
+            said = control.said()
+            if ours and job.say is not None and said:
+                with database.write() as connection:
+                    job.say(connection, said)
+                control.passed_on(len(said))
         except MemoryError:
             # Whoever asks first when there is no more hears it; the thinking thread will too, and then it is over.
             if control.overran(settings.overrun_grace):

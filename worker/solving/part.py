@@ -41,7 +41,7 @@ def job_of(mine: PartClaim, settings: Settings, answerer: Answerer) -> Job[Answe
     """The claimed part as a job."""
     control = WatchedControl(LONGEST, settings.cores)
     control.leave_to_rounds()  # so that a study is the same on any machine
-    asked = Work(mine.kind, Subject(mine.campaign, mine.plan), mine.question, mine.ask, mine.given)
+    asked = Work(mine.kind, Subject(mine.campaign, mine.plan), mine.question, mine.ask, mine.given, control.tell)
     return Job(
         mine,
         control,
@@ -49,6 +49,7 @@ def job_of(mine: PartClaim, settings: Settings, answerer: Answerer) -> Job[Answe
         think=lambda: answerer(asked, control),
         keep=lambda connection, answer, _seconds: _keep(connection, mine, answer),
         hand_back=lambda connection, _answer, _seconds: claiming.hand_back(connection, mine),
+        say=lambda connection, said: part_claims.say(connection, mine, said, time.time()),
     )
 
 

@@ -223,16 +223,20 @@ function step(run, along, down) {
   next?.scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
-// The dates are simulated right after the plan is made: as soon as that is done, what it changes is put in.
+// The dates are simulated right after the plan is made: what that changes is put in after a first look, and at the end.
 const simulating = document.getElementById("simulating");
 if (simulating) {
   const told = new EventSource(`/v1/studies/${simulating.dataset.study}/events`);
+  const anew = async () => {
+    const fresh = new DOMParser().parseFromString(await (await fetch(location.href)).text(), "text/html");
+    for (const part of ["tiers", "how-sure"])
+      document.getElementById(part).replaceWith(fresh.getElementById(part));
+    putIn(fresh);
+  };
+  told.addEventListener("preliminary", anew);
   for (const end of ["done", "failed", "cancelled"])
-    told.addEventListener(end, async () => {
+    told.addEventListener(end, () => {
       told.close();
-      const fresh = new DOMParser().parseFromString(await (await fetch(location.href)).text(), "text/html");
-      for (const part of ["tiers", "how-sure"])
-        document.getElementById(part).replaceWith(fresh.getElementById(part));
-      putIn(fresh);
+      anew();
     });
 }

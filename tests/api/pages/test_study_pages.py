@@ -6,13 +6,17 @@ import time
 from datetime import date
 
 import pytest
+from scipy import stats
 
 from api.languages import wording
 from api.languages.wording import signed
-from tests.api.plan_fixtures import publish, publish_pots, roomy_pots
+from api.services.standing_promise import how_sure, two_errors
+from planner.promise.make import make_promise
+from tests.api.plan_fixtures import publish, publish_pots, roomy_pots, simulate
 from tests.api.slips.test_what_if_api import BY_DAY, CAMPAIGN, made
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
+from worker.records import events
 
 TOOL = next(iter(pot_campaign().tools))
 
@@ -242,3 +246,36 @@ def test_plans_stand_side_by_side(app, chained):
     assert f"+{said['tiers'][0]['days']} days" in text
     assert "a 30 days later" in text
     assert said["words"] in app.client.get(f"/plans/{child}/compared").text
+
+
+def preliminary(service, study_id, promise):
+    """The study says what its first replications say."""
+    with service.database.write() as connection:
+        said = [("preliminary", promise.model_copy(update={"groups": []}).model_dump(mode="json"))]
+        events.extend(connection, "study", study_id, said, time.time(), 0)
+
+
+def test_a_first_look_is_shown_where_it_is_said_to_be_one(app, plan_id):
+    """The plan's page and the promises say how many replications and how far off; lists and paper wait for all."""
+    study = simulate(app.service, plan_id, None)
+    assert how_sure(app.service, app.service.local_workshop, plan_id, 1, first_look=True).tiers is None
+    preliminary(app.service, study, make_promise(pot_campaign(), pot_plan(), 60))
+    early = how_sure(app.service, app.service.local_workshop, plan_id, 1, first_look=True)
+    assert (early.study, early.at_work, early.replications) == (study, True, 60)
+    text = app.client.get(f"/plans/{plan_id}").text
+    assert "60 simulations" in text
+    assert "A first look, give or take" in text
+    text = app.client.get(f"/plans/{plan_id}/promises").text
+    assert "60 simulated campaigns" in text
+    assert "A first look, give or take" in text
+    assert how_sure(app.service, app.service.local_workshop, plan_id, 1).tiers is None
+    preliminary(app.service, study, make_promise(pot_campaign(), pot_plan(), 80))  # by another worker, after a loss
+    assert "80 simulations" in app.client.get(f"/plans/{plan_id}").text
+
+
+@pytest.mark.parametrize(("share", "number"), [(0.5, 300), (0.2, 300), (0.0, 300), (1.0, 2000)])
+def test_how_far_off_a_share_may_be(share, number):
+    """Held against scipy's exact binomial interval (Clopper and Pearson): as wide, and never nothing."""
+    exact = stats.binomtest(round(share * number), number).proportion_ci(0.95)
+    width = (exact.high - exact.low) / 2
+    assert 0.9 * width < two_errors(share, number) < 1.6 * width

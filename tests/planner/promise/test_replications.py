@@ -13,6 +13,7 @@ from planner.campaign.uncertainty import ThreePoint, ToolUncertainty, Uncertaint
 from planner.control import Unhurried
 from planner.plan.order_of_work import order_of, warm_start
 from planner.planning.make import make_plan
+from planner.promise import make
 from planner.promise.make import make_promise
 from planner.promise.replications import simulate, written
 from planner.promise.scenarios import DAY_S, draw
@@ -149,6 +150,18 @@ def test_more_threads_change_nothing():
     quick = campaign.planning.model_copy(update={"rounds": 0})
     plan = make_plan(campaign.model_copy(update={"planning": quick}), Unhurried())
     assert make_promise(campaign, plan, 600, cores=3) == make_promise(campaign, plan, 600, cores=1)
+
+
+def test_whoever_waits_is_told_what_the_first_replications_say(monkeypatch):
+    """They are a promise of their own, and the whole is as if nobody had been told. Short ones tell nothing."""
+    campaign = small(3)
+    quick = campaign.planning.model_copy(update={"rounds": 0})
+    plan, told = make_plan(campaign.model_copy(update={"planning": quick}), Unhurried()), []
+    whole = make_promise(campaign, plan, 700, tell=told.append)
+    assert not told
+    monkeypatch.setattr(make, "LONG", 0)
+    assert make_promise(campaign, plan, 700, cores=2, tell=told.append) == whole
+    assert told == [make_promise(campaign, plan, make.FIRST_LOOK)]
 
 
 def test_a_press_does_not_wait_for_a_tool_that_is_late():

@@ -9,11 +9,13 @@ from sqlalchemy import select
 from sqlalchemy.exc import OperationalError
 
 from planner.studies.parts import Answer, Said, Split, Subquestion
+from tests.live_service import waited
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
 from worker.leaving import STAYING
-from worker.records import claiming, plan_claims, studies, submitting, workshops
+from worker.records import claiming, events, part_claims, plan_claims, studies, submitting, workshops
 from worker.records.claiming import Claim, Claimant
 from worker.records.leases import Fence
+from worker.records.part_claims import PARTS
 from worker.records.plan_claims import PLANS, Published
 from worker.records.studies import Question
 from worker.records.submitting import Submission
@@ -77,6 +79,47 @@ def test_a_part_is_listened_to_again(database, plan, part, tmp_path, monkeypatch
     work_on_part(Hands(database, Settings(data=tmp_path), "w"), part, answerer)
     with database.read() as connection:
         assert connection.execute(select(Study.status, Study.result)).one() == ("done", '{"whole": true}')
+
+
+def said_of(database, kind):
+    with database.read() as connection:
+        study = connection.execute(select(Study.id)).scalar_one()
+        return events.latest_said(connection, study, kind)
+
+
+def test_what_a_part_works_out_on_the_way_is_written_before_its_answer(database, plan, part, tmp_path, monkeypatch):
+    """Also where the records are away for a moment."""
+    say, tries = part_claims.say, []
+
+    def fails_once(*given):
+        tries.append(given)
+        if len(tries) == 1:
+            raise AWAY
+        return say(*given)
+
+    monkeypatch.setattr(part_claims, "say", fails_once)
+
+    def answerer(asked, control):
+        asked.tell(Said("preliminary", {"n": 1}))
+        asked.tell(Said("preliminary", {"n": 2}))
+        waited(lambda: said_of(database, "preliminary") == '{"n": 2}', 20)
+        return Answer([Said("promise", {"n": 9})], {"whole": True})
+
+    work_on_part(Hands(database, Settings(data=tmp_path), "w"), part, answerer)
+    with database.read() as connection:
+        study = connection.execute(select(Study.id)).scalar_one()
+        told = [(one.kind, one.data) for one in events.after(connection, "study", study, 0) if one.part is not None]
+    assert told == [("preliminary", '{"n": 1}'), ("preliminary", '{"n": 2}'), ("promise", '{"n": 9}')]
+    assert said_of(database, "cell") is None
+
+
+def test_nothing_is_said_by_who_lost_the_part(database, plan, part):
+    """Another worker has it."""
+    with database.write() as connection:
+        mine = claiming.claim(connection, PARTS, part, Claimant("w", 60.0, 3), 0.0, time.time())
+        assert claiming.claim(connection, PARTS, part, Claimant("v", 60.0, 3), 1000.0, time.time()) is not None
+        assert not part_claims.say(connection, mine, [Said("preliminary", {})], time.time())
+    assert said_of(database, "preliminary") is None
 
 
 @pytest.mark.parametrize("error", [MemoryError(), AWAY], ids=["no memory", "no database"])
