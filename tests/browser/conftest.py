@@ -128,6 +128,11 @@ def judged(page: Page, name: str, axe: bool = True, size: str = "") -> None:
         page.set_viewport_size(before)
 
 
+def unfolded(page: Page) -> None:
+    """All that is folded is shown."""
+    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
+
+
 def kept(page: Page, name: str, whole: bool = False) -> None:
     """A screenshot, where SCREENSHOTS says that they are wanted."""
     if KEPT:

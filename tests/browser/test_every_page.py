@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 from planner.promise.make import make_promise
 from tests.api.page_addresses import ALONE, LEAVES
 from tests.api.plan_fixtures import failed, publish_pots, simulate, waiting
-from tests.browser.conftest import SIZES, judged
+from tests.browser.conftest import SIZES, judged, unfolded
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
@@ -24,10 +24,13 @@ NOBODY_S = "/plans/00000000000000000000000000"
 
 @pytest.mark.parametrize("size", SIZES)
 def test_pages_of_a_plan(open_page, pots, size):
-    """The plan and all its leaves."""
+    """The plan and all its leaves; on a phone with all that is folded unfolded, as folded parts are not judged."""
     page = open_page(size)
     for leaf in LEAVES:
         page.goto(f"{pots}{leaf}")
+        if size == "phone":
+            judged(page, f"folded{leaf.replace('/', '-')}-{size}", axe=False)
+            unfolded(page)
         judged(page, f"plan{leaf.replace('/', '-')}-{size}", axe=size == "phone" or (size == "desk" and leaf == ""))
 
 
@@ -37,6 +40,8 @@ def test_pages_that_belong_to_no_plan(open_page, seeded, pots, size):
     page = open_page(size)
     for address in (*ALONE, NOBODY_S):
         page.goto(f"{seeded[0]}{address}")
+        if size == "phone":
+            unfolded(page)
         judged(page, f"{address.strip('/').replace('/', '-') or 'home'}-{size}", axe=size == "phone")
 
 
