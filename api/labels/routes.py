@@ -84,11 +84,12 @@ def print_labels(some: Iterable[Label], size: Size) -> bytes:
 def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:
     for label in some:
         to = gettext("%(tier)s to %(region)s") % {"tier": label.tier, "region": label.region}
-        whose = f" · {label.batch} · {to}{wording.part_of(label)}"
+        whose = f" · {wording.work_name(label.batch)} · {to}{wording.part_of(label)}"
+        left = f"{wording.work_name(label.dispatch)}, {wording.day(label.at)}"
         yield {
             "top": gettext("Pallet") if label.kind == "pallet" else label.order or label.tier,
             "country": label.country,
-            "under": f"{label.dispatch}, {wording.day(label.at)}{whose if label.kind == 'parcel' else ''}",
+            "under": left + (whose if label.kind == "parcel" else ""),
             "contents": label.contents,
             "text": label.text,
             "weight": _weight(label),

@@ -1,6 +1,7 @@
 """What pages, paper and pictures say alike. Dates, money and masses are those of `planner.wording`, or as the reader's
 country writes them."""
 
+import re
 from collections.abc import Callable
 from copy import copy
 from datetime import date, datetime
@@ -163,6 +164,27 @@ def chance(share: float) -> str:
 def days(count: int) -> str:
     """`1 day`, `3 days`."""
     return f"{number(count)} {ngettext('day', 'days', count)}"
+
+
+_WORK = re.compile(r"(assembly|finishing|lot|pack|dispatch)-(\d+)")
+
+
+def work_name(work: str) -> str:
+    """A plan's id of work beside the presses as people say it: `pack-3` is `batch 3`."""
+    if (found := _WORK.fullmatch(work)) is None:
+        return work
+    match found[1]:
+        case "pack":
+            said = gettext("batch %(n)s")
+        case "dispatch":
+            said = gettext("pick-up %(n)s")
+        case "lot":
+            said = gettext("lot %(n)s")
+        case "finishing":
+            said = gettext("work %(n)s")
+        case _:
+            said = gettext("job %(n)s")
+    return said % {"n": found[2]}
 
 
 SAFE, EVEN = 0.8, 0.5

@@ -104,6 +104,7 @@ environment.filters |= {
     "whose_figure": wording.whose_figure,
     "counted": wording.counted,
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),
+    "work_name": wording.work_name,
     "iso": lambda when: when.isoformat(),
 }
 

@@ -22,12 +22,12 @@ def work_rows(paper: Paper, called: RunNames) -> dict[str, Any]:
         ],
         "finishing": [
             [
-                job.id,
+                wording.work_name(job.id),
                 job.bench,
                 from_to(job.start, job.end),
                 said(job.what),
                 "; ".join([*(_finished(part) for part in job.parts), *map(wording.put_together, job.puts)]),
-                job.batch,
+                wording.work_name(job.batch),
             ]
             for job in paper.finishing
         ],
@@ -57,24 +57,24 @@ def work_rows(paper: Paper, called: RunNames) -> dict[str, Any]:
         ],
         "assembly": [
             [
-                job.id,
+                wording.work_name(job.id),
                 wording.moment(job.start),
                 until(job.start, job.end),
                 wording.number(job.units),
                 f"{job.product} {job.colourway}",
-                job.batch,
+                wording.work_name(job.batch),
             ]
             for job in paper.assembly
         ],
         "packing": [
             [
-                line.id,
+                wording.work_name(line.id),
                 f"{line.tier}, {line.region}{wording.part_of(line)}",
                 from_to(line.start, line.end),
                 wording.number(line.parcels),
                 _contents(line.contents, line.pieces, line.carton),
                 _carton(line),
-                line.dispatch,
+                wording.work_name(line.dispatch),
             ]
             for line in paper.packing
         ],
@@ -87,9 +87,14 @@ def sent_rows(paper: Paper) -> dict[str, Any]:
         "pick_ups": [
             {
                 "title": _pick_up(sheet),
-                "id": sheet.id,
+                "id": wording.work_name(sheet.id),
                 "rows": [
-                    [c.region, f"{c.tier}{wording.part_of(c)}", wording.number(c.parcels), ", ".join(c.batches)]
+                    [
+                        c.region,
+                        f"{c.tier}{wording.part_of(c)}",
+                        wording.number(c.parcels),
+                        ", ".join(map(wording.work_name, c.batches)),
+                    ]
                     for c in sheet.consignments
                 ],
             }

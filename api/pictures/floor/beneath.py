@@ -102,10 +102,10 @@ def assembly(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, items: I
     shown = []
     for job in jobs:
         says = gettext("%(id)s: %(n)s %(what)s for %(batch)s, %(from)s to %(to)s") % {
-            "id": job.id,
+            "id": wording.work_name(job.id),
             "n": wording.number(job.units),
             "what": f"{job.product} {job.colourway}",
-            "batch": job.batch,
+            "batch": wording.work_name(job.batch),
             **_from_to(job.start, job.end),
         }
         if pieces := within(job.start, job.end, opened, scale):
@@ -192,11 +192,11 @@ def packing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float) -> BenchR
         return BenchRow(gettext("packing bench"), y, shown, closed(opened, scale))
     for batch in batches:
         says = gettext("%(id)s: %(parcels)s %(tier)s to %(region)s, %(from)s to %(to)s, leaves with %(dispatch)s") % {
-            "id": batch.id,
+            "id": wording.work_name(batch.id),
             "parcels": wording.counted(batch.parcels, "parcel"),
             "tier": batch.tier,
             "region": batch.region,
-            "dispatch": batch.dispatch,
+            "dispatch": wording.work_name(batch.dispatch),
             **_from_to(batch.start, batch.end),
         }
         if pieces := within(batch.start, batch.end, opened, scale):

@@ -210,7 +210,7 @@ def test_each_cell_is_the_figure_of_its_own_line(name):
         same([text.partition(",")[0].partition(" of ")[0] for text in said],
              [purge.compound_kg or purge.kg for purge in purges])  # fmt: skip
     same(column(sheets["assembly"], 3), [job.units for job in paper.assembly])
-    batches = {batch.id: batch for batch in plan.batches}
+    batches = {wording.work_name(batch.id): batch for batch in plan.batches}
     same(column(sheets["packing"], 3), [batches[row[0]].parcels for row in sheets["packing"]])
     assert sorted(column(sheets["packing"], 0)) == sorted(batches)
     for pick_up, data in zip(sheets["pick_ups"], paper.pick_ups, strict=True):
@@ -371,7 +371,10 @@ def test_pack_list_and_manifest_say_which_part_of_its_orders_a_parcel_is():
     for pick_up in paper.pick_ups:
         for line in pick_up.consignments:
             part = f", part {line.part} of 2" if line.tier == "set" else ""
-            assert dense(f"{line.region}{line.tier}{part}{line.parcels}{', '.join(line.batches)}") in manifest
+            assert (
+                dense(f"{line.region}{line.tier}{part}{line.parcels}{', '.join(map(wording.work_name, line.batches))}")
+                in manifest
+            )
             assert {(b.part, b.parts) for b in plan.batches if b.id in line.batches} == {(line.part, line.parts)}
 
 
