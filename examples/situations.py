@@ -421,6 +421,15 @@ SITUATIONS = {
         "`presses` of the tool, which stand at two places; where it goes can be said in `planning.made_at`",
         lambda plan: [*_tools_at(plan), *_brought(plan)],
     ),
+    "copies-at-two-places": Situation(
+        "Two copies of a tool, here and at the moulder's at once",
+        "Feet for 3,000 pots take one tool on our press until Friday at 15:40, too late to put the last pots together "
+        "and pack them for that day's pick-up. A second tool at a moulder abroad makes a lot of them on Monday, which "
+        "comes on Thursday, while ours makes the others.",
+        "two tools with the same part among their `cavities`, each with `presses` where it stands; where each works "
+        "can be said in `planning.made_at`",
+        lambda plan: [*_tools_at(plan), *_brought(plan)],
+    ),
     "assembly-elsewhere": Situation(
         "A workshop abroad puts them together",
         "Four people two hours ahead of our clock assemble pots, which travel there in lots of 1,000, a day on the "

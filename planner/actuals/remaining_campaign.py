@@ -149,7 +149,7 @@ def _parts(
     for entry in actuals.entries:
         if isinstance(entry, ShotsMade):
             for part in campaign.tools[entry.tool].cavities:
-                to = unfinished if not_here(campaign, part) else have
+                to = unfinished if not_here(campaign, part, entry.tool) else have
                 to[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
             for item, number in parts_in_a_shot(campaign, entry.tool).items():
                 have[item] -= number * entry.shots

@@ -1,7 +1,7 @@
 """Work between press and assembly: its order (A8), its people (A9), lots that travel (A8), its money (A12)."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -17,7 +17,6 @@ from planner.audit.finishing import (
     journey,
     put_there,
     rested,
-    stays,
     transfer_lots,
     worked_on,
 )
@@ -170,18 +169,18 @@ def _said(case: Case, one: FinishingJob, part: FinishedPart, notes: Findings) ->
 def _transfer_lots(case: Case, item: Item, notes: Findings) -> None:
     """The lots of an item that travels: as many as there must be, each when it can."""
     told = [lot for lot in case.plan.finishing_lots if (lot.part, tuple(lot.colours)) == item]
-    need, going = case.needs[item], stays(case, item[0])
+    need = case.needs[item]
     wanted = need.ordered or need.spares or need.taken
     ours = transfer_lots(case, item) if wanted else []
     what = f"lots of `{item[0]}` in {' and '.join(item[1])}"
-    if not going and not told:
-        return
     if not notes.expect(len(told) == len(ours), f"{what}: {len(ours)} travel, the plan has {len(told)}"):
         return
     if not told:
         return
-    told.sort(key=lambda lot: (case.clock.second(lot.complete), case.clock.second(lot.there)))
-    for lot, due in zip(told, ours, strict=True):
+    told.sort(key=lambda lot: (lot.tool or "", case.clock.second(lot.complete), case.clock.second(lot.there)))
+    for lot, due in zip(told, sorted(ours, key=lambda one: one.tool or ""), strict=True):
+        if not notes.expect(lot.tool == due.tool, f"{what}: {lot.id} is of what {due.tool or 'all tools'} made"):
+            continue
         notes.expect(lot.good == due.good, f"{what}: {lot.id} has {due.good} good parts, the plan says {lot.good}")
         if due.complete is None:
             notes.fault(f"{what}: {lot.id} is never complete")
@@ -191,11 +190,11 @@ def _transfer_lots(case: Case, item: Item, notes: Findings) -> None:
             complete == due.complete,
             f"{what}: {lot.id} is complete {case.clock.say(due.complete)}, the plan says {case.clock.say(complete)}",
         )
-        _visits(case, lot, going, due.complete, notes)
-    _colours(case, item, told, going, notes)
+        _visits(case, lot, due.going, due.complete, notes)
+    _colours(case, item, told, ours[0].going, notes)
 
 
-def _visits(case: Case, lot: FinishingLot, going: list[Stay], moment: int, notes: Findings) -> None:
+def _visits(case: Case, lot: FinishingLot, going: Sequence[Stay], moment: int, notes: Findings) -> None:
     if not notes.expect(
         [visit.firm for visit in lot.visits] == [stay.firm for stay in going],
         f"{lot.id} goes to {', '.join(stay.firm for stay in going)}, the plan says otherwise",
@@ -224,7 +223,7 @@ def _visits(case: Case, lot: FinishingLot, going: list[Stay], moment: int, notes
     notes.expect(case.clock.second(lot.there) == moment, f"{lot.id} is there {case.clock.say(moment)}")
 
 
-def _still_in(case: Case, part: str, way: Stay, going: list[Stay]) -> Fraction:
+def _still_in(case: Case, part: str, way: Stay, going: Sequence[Stay]) -> Fraction:
     """How many of a part are on a way for one that is good after all of its steps."""
     before = sum(len(stay.steps) for stay in going[: going.index(way)])
     return next(iter(into(case, part)[before:]), Fraction(1))
@@ -241,7 +240,7 @@ def lot_price(case: Case, stay: Stay, good: int) -> float:
     return float(parts + exact(whose.lot_price))
 
 
-def _colours(case: Case, item: Item, told: list[FinishingLot], going: list[Stay], notes: Findings) -> None:
+def _colours(case: Case, item: Item, told: list[FinishingLot], going: Sequence[Stay], notes: Findings) -> None:
     """Where a firm gives the colour: the parts of each lot, in the order of service."""
     if not any(step.gives_colour for stay in going for step in stay.steps):
         notes.expect(not any(lot.in_colours for lot in told), f"lots of `{item[0]}` get no colour")

@@ -6,6 +6,7 @@ seconds.
 
 from bisect import bisect_left
 from collections import defaultdict
+from collections.abc import Sequence
 from datetime import timedelta
 from itertools import accumulate
 from typing import NamedTuple
@@ -13,7 +14,7 @@ from typing import NamedTuple
 from planner.audit.anew_made import Part
 from planner.audit.anew_purges import CannotTell
 from planner.audit.case import Case
-from planner.audit.finishing import back, lot_size, stays
+from planner.audit.finishing import Stay, back, lot_size, moulded_apart, stays
 from planner.audit.needs import Item
 from planner.audit.pieces import agreed, part_deliveries
 from planner.audit.shared import counts_with, is_shared
@@ -44,6 +45,7 @@ class Goods:
             for item in case.items_of(part.lot.work):
                 self._made[item, part.lot.tool].append(part)
         self._upto = {key: list(accumulate((one.shots for one in made), initial=0)) for key, made in self._made.items()}
+        self._each: dict[Item, list[int]] = {}
         self._steps: dict[str, list[tuple[int, int]]] = {}
         self._known: dict[tuple[Good, int], int] = {}
         self._bought = {line.id: line.bought for line in case.plan.pieces}
@@ -96,18 +98,45 @@ class Goods:
             return case.start
         if parts > need.moulded + need.to_mould:
             return NEVER
-        travels = bool(stays(case, item[0]))
-        if travels:
-            size = lot_size(case, item)
+        if moulded_apart(case, item):
+            return self._from_each(item)[parts - 1]
+        going = stays(case, item)
+        if going:
+            size = lot_size(case, going, need.moulded + need.to_mould)
             parts = min(-(-parts // size) * size, need.moulded + need.to_mould)
         parts -= need.moulded
         moment = case.start if parts <= 0 else self._moulded(item, parts)
-        if moment >= NEVER or not travels:
+        if moment >= NEVER or not going:
             return moment
-        return self._back(item[0], moment)
+        return self._back(going, moment)
 
-    def _back(self, part: str, moment: int) -> int:
-        found = self.case.once(("back from all firms", part, moment), lambda: back(self.case, part, moment))
+    def _from_each(self, item: Item) -> list[int]:
+        """Of what is made at several places, those in hand unfinished first: when each part is where it is taken."""
+        if item not in self._each:
+            case, going = self.case, stays(self.case, item)
+            found = [self._back(going, case.start)] * case.needs[item].moulded if going else []
+            for tool, good in counts_with(case, item).items():
+                found += self._from(item, tool, good)
+            self._each[item] = sorted(found)
+        return self._each[item]
+
+    def _from(self, item: Item, tool: str, good: int) -> list[int]:
+        """When each of the parts that one tool makes has come: at an even pace over its shots, in lots of its own."""
+        case, going = self.case, stays(self.case, item, tool)
+        size = lot_size(case, going, good) if going else 1
+        rest, upto, found = case.rest_seconds[item[0]], self._upto.get((item, tool), [0]), list[int]()
+        for last in range(size, good + size, size):
+            whole = min(last, good)
+            shot = -(-whole * self.coming.counting[item, tool] // good)
+            if shot > upto[-1]:
+                return found + [NEVER] * (good - len(found))
+            n = bisect_left(upto, shot) - 1
+            moment = self._made[item, tool][n].at(shot - upto[n]) + rest
+            found += [self._back(going, moment) if going else moment] * (whole - len(found))
+        return found
+
+    def _back(self, going: Sequence[Stay], moment: int) -> int:
+        found = self.case.once(("back", id(going), moment), lambda: back(self.case, going, moment))
         if found is None:
             raise CannotTell
         return found

@@ -1,17 +1,18 @@
 """Work between press and assembly, read from the campaign: what it spoils, when lots are back, who works on what."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import NamedTuple
 
 from planner.audit.case import Case
-from planner.audit.counted import counted_on
+from planner.audit.counted import counted_on, counted_with
 from planner.audit.figures import exact, whole_up
 from planner.audit.needs import Item
 from planner.audit.places import brought_from, route, taken_to, way
+from planner.audit.shared import counts_with
 from planner.campaign.finishing import FinishingFirm, FinishingStep
 from planner.campaign.hours import DAYS
 from planner.campaign.products import SubAssembly
@@ -34,11 +35,14 @@ class Stay(NamedTuple):
 
 @dataclass(frozen=True)
 class Batch:
-    """A lot of an item: `good` parts, complete and rested at a second; None: the plan never makes it."""
+    """A lot of an item: `good` parts, complete and rested at a second; None: the plan never makes it. tool: whose alone
+    they are."""
 
     good: int
     upto: int
     complete: int | None
+    going: tuple[Stay, ...]
+    tool: str | None = None
 
 
 def into(case: Case, part: str) -> list[Fraction]:
@@ -50,14 +54,43 @@ def into(case: Case, part: str) -> list[Fraction]:
     return found[::-1]
 
 
-def stays(case: Case, part: str) -> list[Stay]:
-    """The way here from another place, the firms that a part goes to, and the way to the place that takes it."""
-    return case.once(("stays", part), lambda: _stays(case, part))
+def moulded_apart(case: Case, item: Item) -> list[str]:
+    """Tools that make an item at several places, of what is counted on; empty: all of it comes from one (F11)."""
+    return case.once(("moulded apart", item), lambda: _moulded_apart(case, item))
 
 
-def _stays(case: Case, part: str) -> list[Stay]:
+def _moulded_apart(case: Case, item: Item) -> list[str]:
+    if not case.campaign.places:
+        return []
+    tools = _counted_on(case, item)
+    places = {work.press.place for work in case.by_item.get(item, []) if work.run.tool in tools}
+    return tools if len(places) > 1 else []
+
+
+def _counted_on(case: Case, item: Item) -> list[str]:
+    return [tool for tool, parts in counts_with(case, item).items() if parts]
+
+
+def stays(case: Case, item: Item, tool: str | None = None) -> list[Stay]:
+    """The way here from another place, the firms that a part goes to, and the way to the place that takes it. tool: of
+    what it makes; none: of all, or where they are made at several places, of what is in hand unfinished."""
+    return case.once(("stays", item, tool), lambda: _stays_of(case, item, tool))
+
+
+def _stays_of(case: Case, item: Item, tool: str | None) -> list[Stay]:
+    if not case.campaign.places:
+        return _stays(case, item[0], None)
+    tools = [tool] if tool is not None else [] if moulded_apart(case, item) else _counted_on(case, item)
+    if not tools:
+        takes, made = taken_to(case.campaign, item[0]), case.campaign.tools
+        mine = {one: {brought_from(case.campaign, item[0], [one])} for one in made if item[0] in made[one].cavities}
+        tools = [one for one, at in mine.items() if takes not in at] or list(mine)
+    return _stays(case, item[0], tools)
+
+
+def _stays(case: Case, part: str, tools: list[str] | None) -> list[Stay]:
     found: list[Stay] = []
-    begin, end = brought_from(case.campaign, part), taken_to(case.campaign, part)
+    begin, end = brought_from(case.campaign, part, tools), taken_to(case.campaign, part)
     if not any(step.at in case.campaign.finishing_firms for step in case.campaign.parts[part].finishing):
         return [Stay(place, (), (), out) for place, out in route(begin, end)]
     found += [Stay(place, (), (), out) for place, out in route(begin, None)]
@@ -101,13 +134,13 @@ def _done(firm: FinishingFirm, come: date) -> date:
     return day
 
 
-def back(case: Case, part: str, second: int) -> int | None:
-    """When a lot that is complete at that second is back from all firms and rested."""
-    for stay in stays(case, part):
-        going = journey(case, stay, second)
-        if going is None:
+def back(case: Case, going: Sequence[Stay], second: int) -> int | None:
+    """When a lot that is complete at that second is back from all of its stays and rested."""
+    for stay in going:
+        there_and_back = journey(case, stay, second)
+        if there_and_back is None:
             return None
-        second = going[1] + rested(stay)
+        second = there_and_back[1] + rested(stay)
     return second
 
 
@@ -116,40 +149,54 @@ def rested(stay: Stay) -> int:
     return whole_up(exact(stay.steps[-1].rest_hours) * 3600) if stay.steps else 0
 
 
-def lot_size(case: Case, item: Item) -> int:
-    """Good parts of an item that travels that go together."""
-    need, first = case.needs[item], stays(case, item[0])[0]
-    place = case.campaign.places.get(first.firm)
-    return (first.steps[0].lot_parts if place is None else place.lot_parts) or max(1, need.moulded + need.to_mould)
+def lot_size(case: Case, going: Sequence[Stay], total: int) -> int:
+    """Good parts of an item that go together, of so many that travel."""
+    place = case.campaign.places.get(going[0].firm)
+    return (going[0].steps[0].lot_parts if place is None else place.lot_parts) or max(1, total)
 
 
 def transfer_lots(case: Case, item: Item) -> list[Batch]:
     """The lots of an item that travels, each with when it is complete by the plan's runs."""
-    need, part = case.needs[item], item[0]
-    going = stays(case, part)
-    if not going:
-        return []
-    total, size = need.moulded + need.to_mould, lot_size(case, item)
-    rest, found = case.rest_seconds[part], []
-    for begun in range(0, total, size):
-        upto = min(total, begun + size)
-        beyond = upto - need.moulded
-        complete: int | None = case.start
-        if beyond > 0:
-            made = _made(case, item, beyond)
-            complete = None if made is None else made + rest
-        found.append(Batch(upto - begun, upto, complete))
+    need, apart = case.needs[item], moulded_apart(case, item)
+    if not apart:
+        return _lots(case, item, need.moulded, need.to_mould)
+    found = _lots(case, item, need.moulded, 0)
+    for tool in apart:
+        found += _lots(case, item, 0, counts_with(case, item)[tool], tool)
     return found
 
 
-def _made(case: Case, item: Item, good: int) -> int | None:
-    """The first second at which so many good parts of the item are counted on."""
+def _lots(case: Case, item: Item, moulded: int, made: int, tool: str | None = None) -> list[Batch]:
+    """Lots of so many parts in hand, and so many made, by all tools or one."""
+    going = stays(case, item, tool)
+    if not going:
+        return []
+    total = moulded + made
+    size = lot_size(case, going, total)
+    rest, found = case.rest_seconds[item[0]], []
+    for begun in range(0, total, size):
+        upto = min(total, begun + size)
+        beyond = upto - moulded
+        complete: int | None = case.start
+        if beyond > 0:
+            done = _made(case, item, beyond, tool)
+            complete = None if done is None else done + rest
+        found.append(Batch(upto - begun, upto, complete, tuple(going), tool))
+    return found
+
+
+def _made(case: Case, item: Item, good: int, tool: str | None) -> int | None:
+    """The first second at which so many good parts of the item, or of what one tool makes of it, are counted on."""
+
+    def counted(second: int) -> int:
+        return counted_on(case, item, second) if tool is None else counted_with(case, item, tool, second)
+
     low, high = case.start, max((work.end for work in case.by_item.get(item, [])), default=case.start)
-    if counted_on(case, item, high) < good:
+    if counted(high) < good:
         return None
     while high - low > 1:
         middle = (low + high) // 2
-        if counted_on(case, item, middle) >= good:
+        if counted(middle) >= good:
             high = middle
         else:
             low = middle
@@ -162,7 +209,12 @@ def there(case: Case, item: Item, second: int) -> int:
     if need is None:
         return counted_on(case, item, second - case.rest_seconds[item[0]])
     finished = need.stock - need.moulded
-    if not stays(case, item[0]):
+    if moulded_apart(case, item):
+        come = sum(lot.good for lot, comes in returns(case, item) if comes is not None and comes <= second)
+        here = [tool for tool in moulded_apart(case, item) if not stays(case, item, tool)]
+        moulded = sum(counted_with(case, item, tool, second - case.rest_seconds[item[0]]) for tool in here)
+        return finished + (need.moulded if not stays(case, item) else 0) + come + moulded
+    if not stays(case, item):
         return need.stock + counted_on(case, item, second - case.rest_seconds[item[0]])
     returned = 0
     for lot, comes in returns(case, item):
@@ -177,7 +229,7 @@ def returns(case: Case, item: Item) -> list[tuple[Batch, int | None]]:
     known: list[tuple[Batch, int | None]] | None = case.returns.get(item)
     if known is None:
         known = [
-            (lot, None if lot.complete is None else back(case, item[0], lot.complete))
+            (lot, None if lot.complete is None else back(case, lot.going, lot.complete))
             for lot in transfer_lots(case, item)
         ]
         case.returns[item] = known

@@ -1,5 +1,6 @@
 """Other places, from the campaign: clock and holidays of presses and benches, setters, when lots come."""
 
+from collections.abc import Collection
 from datetime import date, datetime, time, timedelta
 
 from planner.audit.moments import Clock
@@ -52,7 +53,8 @@ def as_run(campaign: Campaign, plan: RunPlan) -> Campaign:
 
 
 def at_two_places(campaign: Campaign, plan: RunPlan) -> list[str]:
-    """What a plan runs at two places at once: tools, and those that make one part or have one base."""
+    """What a plan runs at two places at once: tools, those of one base, and those that make one part, where that is not
+    so that one of the two places takes it."""
     found = []
     at = {run.tool: campaign.presses[run.press].place for run in plan.runs if run.press in campaign.presses}
     for run in plan.runs:
@@ -61,8 +63,36 @@ def at_two_places(campaign: Campaign, plan: RunPlan) -> list[str]:
                 if other == run.tool:
                     found.append(f"tool `{other}` runs at two places")
                 elif run.tool in campaign.tools and other in campaign.tools and _alike(campaign, run.tool, other):
-                    found.append(f"tools `{run.tool}` and `{other}` go together and run at two places")
-    return sorted(set(found))
+                    a, b = campaign.tools[run.tool], campaign.tools[other]
+                    places = {place, campaign.presses[run.press].place}
+                    if (a.base is not None and a.base == b.base) or not all(
+                        _may_come_from(campaign, part, places) for part in {*a.cavities, *b.cavities}
+                    ):
+                        found.append(f"tools `{run.tool}` and `{other}` go together and run at two places")
+    return sorted({*found, *_dried_at_two(campaign, plan)})
+
+
+def _may_come_from(campaign: Campaign, part: str, places: set[str | None]) -> bool:
+    """Whether a part may be moulded at two places at once: one of them takes it, no firm works on it, and it is neither
+    moulded over others nor goes into a mould."""
+    made = campaign.parts[part]
+    into = {one.part for other in campaign.parts.values() if other.moulded_over for one in other.moulded_over.parts}
+    firms = any(step.at in campaign.finishing_firms for step in made.finishing)
+    return taken_to(campaign, part) in places and not firms and made.moulded_over is None and part not in into
+
+
+def _dried_at_two(campaign: Campaign, plan: RunPlan) -> list[str]:
+    """Resins that are dried, and that a plan moulds at several places."""
+    at: dict[str, set[str | None]] = {}
+    for run in plan.runs:
+        if run.press in campaign.presses:
+            for melt in run.melts:
+                at.setdefault(melt.rpartition("/")[0], set()).add(campaign.presses[run.press].place)
+    return [
+        f"resin `{name}` is dried, and moulded at two places"
+        for name, where in at.items()
+        if len(where) > 1 and name in campaign.resins and campaign.resins[name].drying_hours > 0
+    ]
 
 
 def _alike(campaign: Campaign, one: str, other: str) -> bool:
@@ -70,10 +100,10 @@ def _alike(campaign: Campaign, one: str, other: str) -> bool:
     return bool(set(a.cavities) & set(b.cavities)) or (a.base is not None and a.base == b.base)
 
 
-def brought_from(campaign: Campaign, part: str) -> str | None:
-    """The place where a part is moulded, if that is not our own floor."""
-    for tool in campaign.tools.values():
-        if part in tool.cavities:
+def brought_from(campaign: Campaign, part: str, tools: Collection[str] | None = None) -> str | None:
+    """The place where a part is moulded, or what some tools mould of it, if that is not our own floor."""
+    for name, tool in campaign.tools.items():
+        if part in tool.cavities and (tools is None or name in tools):
             for press in tool.presses:
                 if press in campaign.presses and campaign.presses[press].place is not None:
                     return campaign.presses[press].place

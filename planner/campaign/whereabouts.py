@@ -1,6 +1,6 @@
 """Where presses and benches stand, and parts are moulded and taken: on our own floor, or at another place."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from planner.campaign.document import Campaign
 from planner.campaign.places import Place
@@ -22,12 +22,26 @@ def places_of(campaign: Campaign, presses: Iterable[str]) -> list[str]:
     return sorted({campaign.presses[press].place or "" for press in presses if press in campaign.presses})
 
 
-def made_at(campaign: Campaign, part: str) -> str | None:
-    """The place that a part is brought from; None: it is moulded here."""
+def made_at(campaign: Campaign, part: str, tools: Collection[str] | None = None) -> str | None:
+    """The place that a part is brought from; None: it is moulded here. tools: of what these make alone."""
     if not campaign.places:
         return None
-    presses = [press for tool in campaign.tools.values() if part in tool.cavities for press in tool.presses]
-    return next((name for name in places_of(campaign, presses) if name in campaign.places), None)
+    return next((name for name in moulded_at(campaign, part, tools) if name in campaign.places), None)
+
+
+def moulded_at(campaign: Campaign, part: str, tools: Collection[str] | None = None) -> list[str]:
+    """Places in which the presses of a part's tools, or of some of them, stand; sorted, `""`: our own floor."""
+    mine = (campaign.tools[one] for one in (campaign.tools if tools is None else tools))
+    return places_of(campaign, (press for tool in mine if part in tool.cavities for press in tool.presses))
+
+
+def made_away(campaign: Campaign, part: str) -> list[str] | None:
+    """Where a part is moulded at the place that takes it and at another one too, the tools that mould it at the other;
+    None: all of them together."""
+    if len(moulded_at(campaign, part)) < 2:
+        return None
+    here = goes_to(campaign, part) or ""
+    return [one for one in campaign.tools if moulded_at(campaign, part, [one]) not in ([], [here])]
 
 
 def taken_at(campaign: Campaign, part: str) -> list[str]:
@@ -75,8 +89,10 @@ def benches_elsewhere(campaign: Campaign) -> bool:
     return any(bench.place for bench in (campaign.assembly, campaign.packing, *campaign.finishing_benches.values()))
 
 
-def not_here(campaign: Campaign, part: str) -> bool:
-    """Whether moulded parts are not yet what a bench or a mould takes: they are brought there, or worked on, first."""
+def not_here(campaign: Campaign, part: str, tool: str | None = None) -> bool:
+    """Whether moulded parts are not yet what a bench or a mould takes: they are brought there, or worked on, first.
+    tool: those of this one; none: of any that moulds them."""
     if campaign.parts[part].finishing:
         return True
-    return bool(campaign.places) and made_at(campaign, part) != goes_to(campaign, part)
+    tools = made_away(campaign, part) if tool is None else [tool]
+    return bool(campaign.places) and made_at(campaign, part, tools) != goes_to(campaign, part)

@@ -1,7 +1,7 @@
 """Work on parts between press and assembly: who works on which, in which lots they travel, and what it costs."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -14,9 +14,9 @@ from planner.campaign import Campaign
 from planner.campaign.finishing import FinishingFirm, FinishingStep, goes_in
 from planner.campaign.places import Place
 from planner.campaign.products import SubAssembly
-from planner.campaign.whereabouts import goes_to, made_at
+from planner.campaign.whereabouts import goes_to, made_at, made_away, moulded_at
 from planner.demand.in_hand import taken_from_hand
-from planner.demand.items import Item, ItemDemand, in_hand, parts_of_unit
+from planner.demand.items import Item, ItemDemand, RunDemand, in_hand, parts_of_unit
 
 Job = tuple[int, str, str, int]
 """(batch, product, colourway, units) of an assembly job."""
@@ -68,10 +68,14 @@ class Put:
     units: int
 
 
-def visits(campaign: Campaign, part: str) -> list[Visit]:
+def visits(campaign: Campaign, part: str, tools: Collection[str] | None = None) -> list[Visit]:
     """Where a part travels, in order: here from the place where it is moulded, then to firms, then to the place that
-    takes it; steps at one firm that follow each other are one visit."""
-    place, end = (made_at(campaign, part), goes_to(campaign, part)) if campaign.places else (None, None)
+    takes it; steps at one firm that follow each other are one visit. tools: what these mould; by default all of it, or
+    where some of it is moulded at the place that takes it, the rest."""
+    place = end = None
+    if campaign.places:
+        place = made_at(campaign, part, made_away(campaign, part) if tools is None else tools)
+        end = goes_to(campaign, part)
     steps = list(enumerate(campaign.parts[part].finishing))
     if not any(step.at in campaign.finishing_firms for _, step in steps):
         return ways_between(place, end)
@@ -92,9 +96,8 @@ def ways_between(begin: str | None, end: str | None, step: int = 0) -> list[Visi
     return here + ([Visit(end, step, (), out=True)] if end is not None else [])
 
 
-def transfer_lot_parts(campaign: Campaign, part: str) -> int:
-    """Good parts that travel together; 0: none travel, or all of them together."""
-    going = visits(campaign, part)
+def transfer_lot_parts(campaign: Campaign, going: Sequence[Visit]) -> int:
+    """Good parts that make these visits together; 0: none travel, or all of them together."""
     if not going:
         return 0
     said = going[0].steps[0].lot_parts if going[0].steps else campaign.places[going[0].firm].lot_parts
@@ -112,12 +115,8 @@ class Journeys:
             self._of[name, False] = hauls(place, shut, clock, days)
             self._of[name, True] = hauls_there(place, shut, clock, days)
 
-    def legs(self, part: str, moment: int) -> list[Leg] | None:
-        """The visits of a lot that is complete and rested at a moment; None where no more journeys are laid out."""
-        return self.along(visits(self._campaign, part), moment)
-
     def along(self, going: Sequence[Visit], moment: int) -> list[Leg] | None:
-        """Visits, one after the other, of what is there to leave at a moment; None likewise."""
+        """Visits, one after the other, of what is there to leave at a moment; None where no more are laid out."""
         found = []
         for visit in going:
             way = next((one for one in self._of[visit.firm, visit.out] if one[0] >= moment), None)
@@ -127,12 +126,9 @@ class Journeys:
             moment = way[1] + visit.rest_s
         return found
 
-    def all(self, part: str) -> list[tuple[int, int]]:
-        """(last moment to be there, back and rested) for each journey of a part; none where it goes nowhere."""
-        return self.all_along(visits(self._campaign, part))
-
     def all_along(self, going: Sequence[Visit]) -> list[tuple[int, int]]:
-        """The same for visits, one after the other."""
+        """(last moment to be there, back and rested) of each journey with visits one after the other; none where it
+        goes nowhere."""
         found = []
         for leaves, _ in self._of[going[0].firm, going[0].out] if going else []:
             legs = self.along(going, leaves)
@@ -270,31 +266,73 @@ class BenchWork:
 class TransferLot:
     """Parts of an item that travel together. upto: parts of the item, those in hand first, with which it is complete.
 
-    shots: shots of its run demand until then; 0: all in hand.
+    shots: shots of its run demand until then; 0: all in hand. tool: whose parts it is made of, and `upto` and `shots`
+    count; None: of all tools that make the item.
     """
 
     item: Item
-    number: int
+    going: tuple[Visit, ...]
     good: int
     upto: int
     shots: int
+    tool: str | None = None
 
 
-def transfer_lots(campaign: Campaign, items: Iterable[ItemDemand]) -> list[TransferLot]:
-    """The lots in which parts travel, item by item."""
+def shares_apart(campaign: Campaign, runs: Iterable[RunDemand]) -> dict[Item, dict[str, ItemDemand]]:
+    """Items that several tools make at several places -> tool -> what it makes of them (RULES.md, F11)."""
+    found: dict[Item, dict[str, ItemDemand]] = defaultdict(dict)
+    for run in runs if campaign.places else ():
+        for share in run.items:
+            if share.shared and share.to_mould:
+                found[share.item][run.tool] = share
+    return {item: shares for item, shares in found.items() if len(moulded_at(campaign, item[0], shares)) > 1}
+
+
+def tools_of(campaign: Campaign, runs: Iterable[RunDemand]) -> dict[Item, list[str]]:
+    """Item -> the tools that mould it, where that says from which place it comes."""
+    found: dict[Item, list[str]] = defaultdict(list)
+    for run in runs if campaign.places else ():
+        for one in run.items:
+            if one.to_mould:
+                found[one.item].append(run.tool)
+    return found
+
+
+def transfer_lots(campaign: Campaign, items: Iterable[ItemDemand], runs: Sequence[RunDemand]) -> list[TransferLot]:
+    """The lots in which parts travel, item by item. runs: who makes them; none: whoever may, and of what is made at
+    several places what is in hand alone."""
     found = []
+    apart, tools = shares_apart(campaign, runs), tools_of(campaign, runs)
     for demand in items:
         # stock that nobody asks for, beside what a family tool makes, stays where it is
-        if not visits(campaign, demand.part) or not demand.ordered + demand.spares + demand.taken:
+        if not demand.ordered + demand.spares + demand.taken:
             continue
         moulded = in_hand(campaign, demand.item)[1]
-        total = moulded + demand.to_mould
-        size = transfer_lot_parts(campaign, demand.part) or max(1, total)
-        for n, begun in enumerate(range(0, total, size), start=1):
-            upto = min(total, begun + size)
-            beyond = max(0, upto - moulded)
-            shots = -(-beyond * demand.counting_shots // demand.to_mould) if beyond else 0
-            found.append(TransferLot(demand.item, n, upto - begun, upto, shots))
+        unsaid = not runs and len(moulded_at(campaign, demand.part)) > 1
+        if unsaid or demand.item in apart:
+            found += _lots(campaign, demand, visits(campaign, demand.part), moulded, 0)
+            for tool, share in apart.get(demand.item, {}).items():
+                found += _lots(campaign, share, visits(campaign, demand.part, [tool]), 0, share.to_mould, tool)
+        else:
+            going = visits(campaign, demand.part, tools.get(demand.item))
+            found += _lots(campaign, demand, going, moulded, demand.to_mould)
+    return found
+
+
+def _lots(
+    campaign: Campaign, demand: ItemDemand, going: list[Visit], moulded: int, made: int, tool: str | None = None
+) -> list[TransferLot]:
+    """Lots of so many parts in hand, and so many that are made."""
+    if not going:
+        return []
+    total = moulded + made
+    size = transfer_lot_parts(campaign, going) or max(1, total)
+    found = []
+    for begun in range(0, total, size):
+        upto = min(total, begun + size)
+        beyond = max(0, upto - moulded)
+        shots = -(-beyond * demand.counting_shots // demand.to_mould) if beyond else 0
+        found.append(TransferLot(demand.item, tuple(going), upto - begun, upto, shots, tool))
     return found
 
 

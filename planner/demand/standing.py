@@ -1,8 +1,10 @@
 """At which place a tool works that may go to several (RULES.md, F11): all tools that hang together by their parts or a
-base are at one, and those of them that cannot go there make nothing."""
+base are at one, and those of them that cannot go there make nothing; or each is where it may be, and they make their
+parts at two places at once."""
 
 from collections.abc import Iterator
 from itertools import islice, product
+from math import prod
 from typing import NamedTuple
 
 from planner.campaign import Campaign
@@ -21,11 +23,17 @@ Standing = dict[str, str]
 
 
 class Group(NamedTuple):
-    """Tools that are at one place, and where that may be. named: the places in which their presses stand."""
+    """Tools that hang together, and how they may stand. named: the places in which their presses stand; together: all
+    of them at one place; apart: at two at once."""
 
     tools: tuple[str, ...]
     named: tuple[str, ...]
-    places: tuple[str, ...]
+    together: tuple[Standing, ...]
+    apart: tuple[Standing, ...]
+
+    def standings(self, apart: bool) -> tuple[Standing, ...]:
+        """How its tools may stand, at two places at once where that is looked at."""
+        return self.together + self.apart if apart else self.together or self.apart[:1]
 
 
 def groups(campaign: Campaign) -> list[Group]:
@@ -36,7 +44,13 @@ def groups(campaign: Campaign) -> list[Group]:
     for tools in _hanging_together(campaign):
         named = places_of(campaign, (press for tool in tools for press in campaign.tools[tool].presses))
         if len(named) > 1:
-            found.append(Group(tools, tuple(named), tuple(at for at in named if _may_be(campaign, tools, at))))
+            together = tuple(dict.fromkeys(tools, at) for at in named if _may_be(campaign, tools, at))
+            apart = _apart(campaign, tools, named)
+            said = _said(campaign, tools)
+            if said in apart or _lies_unfinished(campaign, tools):
+                together = ()
+                apart = [said] if said in apart else apart
+            found.append(Group(tools, tuple(named), together, tuple(apart)))
     return found
 
 
@@ -45,12 +59,9 @@ def ways(campaign: Campaign) -> list[Standing]:
     return list(islice(_ways(campaign, groups(campaign)), MOST_WAYS))
 
 
-def number_of_ways(found: list[Group]) -> int:
+def number_of_ways(found: list[Group], apart: bool = False) -> int:
     """In how many ways groups of tools may stand, whether or not they go together."""
-    number = 1
-    for group in found:
-        number *= len(group.places)
-    return number
+    return prod(len(group.standings(apart)) for group in found)
 
 
 def at_places(campaign: Campaign, way: Standing) -> Campaign:
@@ -82,7 +93,8 @@ def settled(campaign: Campaign) -> Campaign:
 def first_in_the_way(campaign: Campaign) -> Campaign:
     """The campaign with tools standing in the first way that their presses name, whether or not that goes together."""
     found = groups(campaign)
-    return at_places(campaign, {tool: group.places[0] for group in found if group.places for tool in group.tools})
+    first = [group.standings(apart=True)[:1] for group in found]
+    return at_places(campaign, {tool: at for some in first for way in some for tool, at in way.items()})
 
 
 def _told(campaign: Campaign) -> Standing:
@@ -102,8 +114,9 @@ def _told(campaign: Campaign) -> Standing:
 def _ways(campaign: Campaign, found: list[Group]) -> Iterator[Standing]:
     if not found:
         return
-    for places in product(*(group.places for group in found)):
-        way = {tool: at for group, at in zip(found, places, strict=True) for tool in group.tools}
+    apart = number_of_ways(found, apart=True) <= MOST_WAYS
+    for each in product(*(group.standings(apart) for group in found)):
+        way = {tool: at for one in each for tool, at in one.items()}
         if _goes_together(at_places(campaign, way)):
             yield way
 
@@ -149,19 +162,76 @@ def _hanging_together(campaign: Campaign) -> list[tuple[str, ...]]:
     return sorted({tuple(sorted(tools)) for tools in group.values()})
 
 
+def _said(campaign: Campaign, tools: tuple[str, ...]) -> Standing | None:
+    """Where the campaign says that each of a group's tools works; None where it does not say it of all."""
+    said = {one.tool: one.place or "" for one in campaign.planning.made_at}
+    return {tool: said[tool] for tool in tools} if said.keys() >= set(tools) else None
+
+
+def _lies_unfinished(campaign: Campaign, tools: tuple[str, ...]) -> bool:
+    """Whether some of what a group makes is in stock at the place away from the one that takes it."""
+    parts = {part for tool in tools for part in campaign.tools[tool].cavities} & campaign.parts.keys()
+    return any(not stock.finished for part in parts for stock in campaign.parts[part].stock)
+
+
+def _apart(campaign: Campaign, tools: tuple[str, ...], named: list[str]) -> list[Standing]:
+    """The ways in which tools make their parts at two places at once, one of which takes each of these parts: tools of
+    one base stay together, and no part is worked on at firms, moulded over others, or goes into a mould."""
+    parts = sorted({part for tool in tools for part in campaign.tools[tool].cavities})
+    if len(tools) < 2 or any(part not in campaign.parts or not _may_come_apart(campaign, part) for part in parts):
+        return []
+    takes = {at for part in parts for at in taken_at(campaign, part)}
+    units: dict[str, list[str]] = {}
+    for tool in tools:
+        units.setdefault(campaign.tools[tool].base or f"tool {tool}", []).append(tool)
+    may = [
+        [at for at in named if all(_can_be(campaign, tool, at) for tool in unit)]
+        or ([] if any(_can_run(campaign, tool, at) for tool in unit for at in named) else named[:1])
+        for unit in units.values()
+    ]
+    found = []
+    for each in islice(product(*may), MOST_WAYS * MOST_WAYS):
+        way = {tool: at for unit, at in zip(units.values(), each, strict=True) for tool in unit}
+        if len(set(way.values())) == 2 and len(takes) == 1 and takes < set(way.values()):
+            found.append(way)
+    return found
+
+
+def _may_come_apart(campaign: Campaign, part: str) -> bool:
+    made = campaign.parts[part]
+    into = any(
+        one.part == part
+        for other in campaign.parts.values()
+        if other.moulded_over is not None
+        for one in other.moulded_over.parts
+    )
+    firms = any(step.at in campaign.finishing_firms for step in made.finishing)
+    return made.moulded_over is None and not into and not firms
+
+
+def _can_be(campaign: Campaign, tool: str, place: str) -> bool:
+    """Whether a tool can run at a place, and is not held elsewhere."""
+    return _can_run(campaign, tool, place) and not _held_elsewhere(campaign, (tool,), place)
+
+
 def _may_be(campaign: Campaign, tools: tuple[str, ...], place: str) -> bool:
     """Whether a group can make all its parts at a place, and none of it is held elsewhere."""
-    for name, press in campaign.presses.items():
-        held = {press.tool, *(run.tool for run in press.begins_with)} & set(tools)
-        if held and places_of(campaign, [name]) != [place]:
-            return False
-    unsure = campaign.uncertainty.tools if campaign.uncertainty is not None else {}
-    trials = (unsure[tool].first_trial for tool in tools if tool in unsure)
-    on = {trial.press for trial in trials if trial is not None and trial.press is not None}
-    if on and places_of(campaign, on) != [place]:
+    if _held_elsewhere(campaign, tools, place):
         return False
     able = {part for tool in tools if _can_run(campaign, tool, place) for part in campaign.tools[tool].cavities}
     return able >= {part for tool in tools for part in campaign.tools[tool].cavities}
+
+
+def _held_elsewhere(campaign: Campaign, tools: tuple[str, ...], place: str) -> bool:
+    """Whether any of the tools is in a press, begins, or is tried at another place."""
+    for name, press in campaign.presses.items():
+        held = {press.tool, *(run.tool for run in press.begins_with)} & set(tools)
+        if held and places_of(campaign, [name]) != [place]:
+            return True
+    unsure = campaign.uncertainty.tools if campaign.uncertainty is not None else {}
+    trials = (unsure[tool].first_trial for tool in tools if tool in unsure)
+    on = {trial.press for trial in trials if trial is not None and trial.press is not None}
+    return bool(on) and places_of(campaign, on) != [place]
 
 
 def _can_run(campaign: Campaign, tool: str, place: str) -> bool:

@@ -72,6 +72,9 @@ class FinishingLot(PlanPart):
     id: str
     part: str
     colours: list[str]
+    tool: str | None = Field(
+        default=None, description="where a part is moulded at several places: whose parts these are; none: all tools'"
+    )
     good: int = Field(description="parts that are good after all of their steps")
     complete: datetime = Field(description="its last part is moulded and rested")
     visits: list[LotVisit]

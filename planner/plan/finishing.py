@@ -23,6 +23,7 @@ from planner.plan.finished import FinishedPart, FinishingJob, FinishingLot, LotV
 from planner.plan.shots_done import ShotsDone
 from planner.schedule import timing as w
 from planner.schedule.encode import Names, horizon_days
+from planner.schedule.encode.goods import MadeWith
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
 
@@ -86,7 +87,7 @@ def _part(work: BenchWork, one: Worked, colour: str | None) -> FinishedPart:
 def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) -> list[FinishingLot]:
     """Lots that travel to other firms, in the order in which they leave. order (B): as batches are served."""
     campaign = names.campaign
-    lots = transfer_lots(campaign, names.items.values())
+    lots = transfer_lots(campaign, names.items.values(), names.runs)
     if not lots:
         return []
     journeys = Journeys(campaign, names.clock, horizon_days(campaign, names.clock))
@@ -96,12 +97,12 @@ def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) ->
     found = []
     for lot in lots:
         part, colours = lot.item
-        good = index[lot.item]
+        good = index[lot.item if lot.tool is None else MadeWith(lot.item, lot.tool)]
         complete = 0
         if lot.shots:
             beyond = lot.upto - int(inst.good_moulded[good])
             complete = done.of_good(good, beyond)[1] + int(inst.good_rest_s[good])
-        legs = journeys.legs(part, complete)
+        legs = journeys.along(lot.going, complete)
         assert legs  # the plan's parts are back in time, and the last of them is in the last lot
         last = legs[-1]
         found.append(
@@ -109,6 +110,7 @@ def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) ->
                 id="",
                 part=part,
                 colours=list(colours),
+                tool=lot.tool,
                 good=lot.good,
                 complete=names.clock.moment(complete),
                 visits=[

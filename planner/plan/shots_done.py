@@ -1,8 +1,19 @@
 """When the n-th shot of a run demand is done, and in which lot."""
 
+import numpy as np
+
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance
 from planner.schedule.timing import Timing
+
+
+def back_from(inst: Instance, good: int, moment: int) -> int:
+    """When a part that is there to travel at a moment is back."""
+    if not inst.sent_out:
+        return moment
+    first, after = int(inst.trip_ptr[good]), int(inst.trip_ptr[good + 1])
+    going = first + int(np.searchsorted(inst.trip_leaves[first:after], moment))
+    return int(inst.trip_back[going]) if first <= going < after else moment
 
 
 class ShotsDone:
@@ -35,11 +46,29 @@ class ShotsDone:
         if not inst.several or inst.first_source[good] == inst.last_source[good]:
             shots = -(-parts * int(inst.good_count_shots[good]) // int(inst.good_need[good]))
             return self.of(int(inst.good_run[good]), shots)
+        return self.there(good, parts)[:2]
+
+    def there(self, good: int, parts: int) -> tuple[int, int, int]:
+        """Of a good that several tools make, the lot that makes so many parts complete, when it does, and when the last
+        of them has rested and come."""
+        inst = self._inst
+        rest, apart = int(inst.good_rest_s[good]), self._apart(good)
         done = []
         for source in range(inst.first_source[good], inst.last_source[good]):
             need, asked = int(inst.good_need[source]), int(inst.good_count_shots[source])
             for n in range(1, need + 1):
-                lot, moment = self.of(int(inst.good_run[source]), -(-n * asked // need))
-                done.append((moment, lot))
-        moment, lot = sorted(done)[parts - 1]
-        return lot, moment
+                size = int(inst.good_lot[source]) if apart else 0
+                last = min(-(-n // size) * size, need) if size else n
+                lot, moment = self.of(int(inst.good_run[source]), -(-last * asked // need))
+                comes = moment + rest
+                if apart:
+                    comes = back_from(inst, source, comes)
+                done.append((comes, moment, lot))
+        comes, moment, lot = sorted(done)[parts - 1]
+        return lot, moment, comes if apart else back_from(inst, good, comes)
+
+    def _apart(self, good: int) -> bool:
+        """Whether what each of several tools makes of a good travels by itself."""
+        inst = self._inst
+        first, last = int(inst.first_source[good]), int(inst.last_source[good])
+        return bool(inst.sent_out) and bool(inst.trip_ptr[first] < inst.trip_ptr[last])

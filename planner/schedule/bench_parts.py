@@ -167,6 +167,8 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
 def _of_several(inst: Instance, timing: Timing, g: int, parts: int) -> tuple[int, int]:
     """When so many parts of a good that several tools make are there (rested, back), and the lot that made the last."""
     lots, links, runs = timing.lots, timing.links, inst.run_tool.size
+    if travel_apart(inst, g):
+        return _of_several_places(inst, timing, g, parts)
     low = high = 0
     for source in range(inst.first_source[g], inst.last_source[g]):
         lot = links[inst.good_run[source]]
@@ -193,18 +195,99 @@ def _of_several(inst: Instance, timing: Timing, g: int, parts: int) -> tuple[int
 
 
 @inner
+def travel_apart(inst: Instance, g: int) -> bool:
+    """Whether what several tools make of good g travels in lots of its own from each, or some of it does."""
+    if inst.sent_out == 0:
+        return False
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        if inst.trip_ptr[source] < inst.trip_ptr[source + 1]:
+            return True
+    return False
+
+
+@inner
+def _of_several_places(inst: Instance, timing: Timing, g: int, parts: int) -> tuple[int, int]:
+    """When so many parts of a good that tools make at several places are where they are taken, and the lot that made
+    the last of them."""
+    lots, links, runs = timing.lots, timing.links, inst.run_tool.size
+    low = high = 0
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        lot = links[inst.good_run[source]]
+        while lot >= 0:
+            high = max(high, back_from(inst, source, lots[lot, w.END] + inst.good_rest_s[g]))
+            lot = links[2 * runs + lot]
+    if high >= NEVER or _arrived_of(inst, timing, g, high) < parts:
+        return NEVER, -1
+    while high - low > 1:
+        middle = (low + high) >> 1
+        if _arrived_of(inst, timing, g, middle) < parts:
+            low = middle
+        else:
+            high = middle
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        came = arrived(inst, timing, g, source, high)
+        if came > arrived(inst, timing, g, source, low):
+            left = (came * inst.good_count_shots[source] + inst.good_need[source] - 1) // inst.good_need[source]
+            lot = links[inst.good_run[source]]
+            while lot >= 0 and lots[lot, w.SHOTS] < left:
+                left -= lots[lot, w.SHOTS]
+                lot = links[2 * runs + lot]
+            if lot >= 0:
+                return high, lots[lot, w.LOT]
+    return high, -1
+
+
+@inner
+def _arrived_of(inst: Instance, timing: Timing, g: int, moment: int) -> int:
+    """Parts of a good that have come by a moment, of all tools that make it."""
+    found = 0
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        found += arrived(inst, timing, g, source, moment)
+    return found
+
+
+@inner
+def arrived(inst: Instance, timing: Timing, g: int, source: int, moment: int) -> int:
+    """Parts of good g that one of its tools made which have rested, and come, by a moment: whole lots of its own."""
+    complete = moment
+    first, last = inst.trip_ptr[source], inst.trip_ptr[source + 1]
+    if first < last:
+        begin = first
+        while first < last:  # the last journey that is back by then
+            middle = (first + last) >> 1
+            if inst.trip_back[middle] <= moment:
+                first = middle + 1
+            else:
+                last = middle
+        if first == begin:
+            return 0
+        complete = inst.trip_leaves[first - 1]
+    parts = _parts_of(inst, timing, source, complete - inst.good_rest_s[g])
+    lot = inst.good_lot[source]
+    if lot > 0 and parts < inst.good_need[source]:
+        parts -= parts % lot
+    return parts
+
+
+@inner
 def _parts_by(inst: Instance, timing: Timing, g: int, moment: int) -> int:
     """Parts counted on by a moment, of all tools that make the good: each tool's as evenly as its shots."""
     found = 0
     for source in range(inst.first_source[g], inst.last_source[g]):
-        shots = 0
-        lot = timing.links[inst.good_run[source]]
-        while lot >= 0:
-            shots += shots_by(inst, timing, lot, moment)
-            lot = timing.links[2 * inst.run_tool.size + lot]
-        asked = inst.good_count_shots[source]
-        found += min(shots, asked) * inst.good_need[source] // asked
+        found += _parts_of(inst, timing, source, moment)
     return found
+
+
+@inner
+def _parts_of(inst: Instance, timing: Timing, source: int, moment: int) -> int:
+    """Parts counted on by a moment of what one of several tools makes."""
+    shots = 0
+    lot = timing.links[inst.good_run[source]]
+    while lot >= 0:
+        shots += shots_by(inst, timing, lot, moment)
+        lot = timing.links[2 * inst.run_tool.size + lot]
+    asked = inst.good_count_shots[source]
+    return int(min(shots, asked) * inst.good_need[source] // asked)
 
 
 @inner

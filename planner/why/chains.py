@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.plan.binding import LinkKind
-from planner.plan.shots_done import ShotsDone
+from planner.plan.shots_done import ShotsDone, back_from
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
@@ -120,7 +120,7 @@ class Chains:
         """When what a bench is done with at a moment is at another."""
         inst = self.inst
         way = int(inst.carry_way[after, to]) if inst.carrying else -1
-        return moment if way < 0 else _back(inst, way, moment)
+        return moment if way < 0 else back_from(inst, way, moment)
 
     def _bench(self, bench: int, latest: int, found: list[Stretch]) -> int:
         """Back through what the bench was busy with, to a step it was free for; that step."""
@@ -162,9 +162,13 @@ class Chains:
             if asked <= 0:
                 continue
             shared = inst.several and inst.first_source[good] < inst.last_source[good]
-            lot, done = self.shots.of_good(good, asked) if shared else self.shots.of(run, asked)
+            if shared:
+                lot, done, there = self.shots.there(good, asked)
+            else:
+                lot, done = self.shots.of(run, asked)
+                there = back_from(inst, good, done + int(inst.good_rest_s[good]))
             rested = done + int(inst.good_rest_s[good])
-            if _back(inst, good, rested) == ready:
+            if there == ready:
                 found.append(Stretch("lot away", good, rested, ready))
                 found.append(Stretch("rest", good, done, rested))
                 self._run(lot, done, "run", found)
@@ -207,15 +211,6 @@ class Chains:
             key=lambda c: (c.until, ("wish" if c.kind == "over" else c.kind) == named),
             default=None,
         )
-
-
-def _back(inst: Instance, good: int, moment: int) -> int:
-    """When a part that is there to travel at a moment is back."""
-    if not inst.sent_out:
-        return moment
-    first, after = int(inst.trip_ptr[good]), int(inst.trip_ptr[good + 1])
-    going = first + int(np.searchsorted(inst.trip_leaves[first:after], moment))
-    return int(inst.trip_back[going]) if first <= going < after else moment
 
 
 def _in_order(rows: Ints) -> tuple[Ints, Ints]:

@@ -275,6 +275,32 @@ def test_feet_are_moulded_where_that_costs_less():
     assert not dearer.finishing_lots
 
 
+def test_copies_here_and_at_the_moulders_make_one_part_at_once():
+    """9,000 feet are 2,250 shots of a minute, 4 in each. From 8:50 (15 min to warm up, 30 to mount, 5 shots) our press
+    makes 430 on Monday and 460 on each day after (15 min and 5 shots to begin with): alone it would be done on Friday
+    at 15:40. What theirs makes from 6:50 fills one lot, 600 feet or 150 shots; it leaves on Tuesday at 17:00 there and
+    is here on Thursday. Ours alone pays for no lot, and 100 pots a day late or more for it."""
+    plan = planned("copies-at-two-places")
+    shots = {run.tool: run.shots for run in plan.runs if run.tool != "pot"}
+    assert shots["foot A"] + shots["foot B"] == 2250
+    assert 0 < shots["foot B"] <= 150
+    assert [(line.tool, line.place) for line in plan.tools_at] == [("foot A", None), ("foot B", "far works")]
+    (lot,) = plan.finishing_lots
+    assert (lot.tool, lot.good, f"{lot.visits[0].leaves:%a %H:%M}") == ("foot B", 4 * shots["foot B"], "Tue 15:00")
+    assert f"{lot.complete:%a %H:%M}" == f"{datetime(2027, 1, 11, 6, 50) + timedelta(minutes=shots['foot B']):%a %H:%M}"
+    assert f"{lot.there:%a %d %H:%M}" == "Thu 14 08:00"
+    ours = next(run for run in plan.runs if run.tool == "foot A")
+    friday = datetime(2027, 1, 15, 8, 20) + timedelta(minutes=shots["foot A"] - 430 - 3 * 460)
+    assert f"{ours.end:%a %d %H:%M}" == f"{friday:%a %d %H:%M}"
+    assert plan.tiers[0].days_late == 0
+    document = json.loads((FOLDER / "copies-at-two-places.json").read_text(encoding="utf-8"))
+    del document["tools"]["foot B"]
+    alone = make_plan(read(document), Unhurried())
+    assert f"{max(run.end for run in alone.runs):%a %d %H:%M}" == "Fri 15 15:40"
+    assert alone.tiers[0].days_late == 7
+    assert alone.outcome.total > plan.outcome.total
+
+
 def test_pots_are_put_together_by_a_workshop_abroad_and_come_back():
     """Shots from 6:47:30 (15 min to warm up, 30 to mount, 5 shots of 30 s): 865 on Monday, the rest on Tuesday from
     6:17:30 to 7:25. The first 1,000 pots leave on Monday at 16:00 and are there on Tuesday at 8:00, 6:00 here; the rest

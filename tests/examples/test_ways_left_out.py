@@ -94,6 +94,14 @@ def test_without_the_other_place_feet_stay_here_and_cost_more():
     assert here.outcome.total > plan.outcome.total
 
 
+def test_without_the_copy_at_the_other_place_the_last_pots_are_late():
+    data = document("copies-at-two-places")
+    del data["tools"]["foot B"]
+    alone, plan = planned(data), plan_of("copies-at-two-places")
+    assert {run.press for run in plan.runs} == {"big", "second", "small"}
+    assert alone.tiers[0].days_late > plan.tiers[0].days_late == 0
+
+
 def test_orders_that_open_at_once_are_packed_sooner():
     data = document("opens-later")
     for line in data["orders"]:

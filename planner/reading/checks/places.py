@@ -90,14 +90,15 @@ def _standing(campaign: Campaign) -> Iterator[Problem]:
     """Tools that cannot all work at one place, and so many that may that not every way is looked at."""
     found = groups(campaign)
     for group in found:
-        if not group.places:
+        if not group.together and not group.apart:
             first = group.tools[0]
             others = [f"`{one}`" for one in group.tools[1:]]
             beside = f", with {', '.join(others)} by the same parts or base," if others else ""
             yield Problem(
                 pointer("tools", first, "presses"),
-                f"tool `{first}`{beside} is named for presses {_said(list(group.named))}; they work at one place, and "
-                "at none of these can they make all their parts with what is in presses now",
+                f"tool `{first}`{beside} is named for presses {_said(list(group.named))}; they work at one place, or "
+                "as copies at two of which one takes their parts, and so they cannot make all their parts with what is "
+                "in presses now",
                 "name presses of one place that fit for all of them",
             )
     for n, one in enumerate(campaign.planning.made_at):
@@ -130,7 +131,12 @@ def _in_presses(campaign: Campaign) -> Iterator[Problem]:
 
 
 def _parts(campaign: Campaign) -> Iterator[Problem]:
-    several = {tool for group in groups(campaign) for tool in group.tools}
+    several = {
+        tool
+        for group in groups(campaign)
+        if not group.apart or any(len(places_of(campaign, campaign.tools[one].presses)) > 1 for one in group.tools)
+        for tool in group.tools
+    }
     for name, part in campaign.parts.items():
         tools = [one for one, tool in campaign.tools.items() if name in tool.cavities]
         at = places_of(campaign, [press for one in tools for press in campaign.tools[one].presses])

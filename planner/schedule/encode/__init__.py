@@ -118,7 +118,7 @@ def _compiled(
         **batch_fields(campaign, batches, goods),
         **pickup_fields(campaign, clock, days),
         fixed_cost=sum(fixed_costs(campaign, paid, batches, assembly_s, stuff, kept, shot_g, into.pieces).values())
-        + sum(finishing_costs(campaign, jobs, items.values()).values())
+        + sum(finishing_costs(campaign, jobs, items.values(), [] if free else runs).values())
         + pieces_at_least(campaign, paid)
         + pallets_least(campaign, batches),
         aim_cost=1.0,

@@ -10,7 +10,16 @@ import numpy as np
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.demand.carried import carried
-from planner.demand.finishing import BenchWork, Job, Journeys, Visit, transfer_lot_parts, visits
+from planner.demand.finishing import (
+    BenchWork,
+    Job,
+    Journeys,
+    Visit,
+    shares_apart,
+    tools_of,
+    transfer_lot_parts,
+    visits,
+)
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.demand.into_moulds import IntoMoulds
@@ -82,13 +91,14 @@ class Goods:
         self.index: dict[Item | MadeWith | str, int] = {name: n for n, name in enumerate(self.names)}
         self.moulded, self.transfer_lots = [0] * len(self.names), [0] * len(self.names)
         self.trips: list[list[tuple[int, int]]] = [[] for _ in self.names]
-        self._travel(campaign, items, Journeys(campaign, clock, days))
         by_item, by_tool = _made(runs)
+        self._apart = shares_apart(campaign, runs)
+        self._travel(campaign, items, runs, Journeys(campaign, clock, days))
         used = pieces_used(campaign, batches)
         rows = [self._item(item, by_item.get(item)) for item in items]
         rows += [self._piece(piece, used[piece]) for piece in pieces]
         rows += [_Row(there=[(max(0, clock.seconds(day)), NEVER)]) for day in days_open]
-        self._rows = rows + self._tools(runs, by_tool, rows)
+        self._rows = rows + self._tools(runs, by_tool, rows, Journeys(campaign, clock, days))
         self.rest = ints(row.rest for row in self._rows)
         self.piece_ptr = pointers([row.there for row in self._rows])
         self.piece_t = ints(moment for row in self._rows for moment, _ in row.there)
@@ -140,8 +150,11 @@ class Goods:
             there.append((max(latest, bought_moment(clock, days)), have if n < len(come) else NEVER))
         return _Row(there=there)
 
-    def _tools(self, runs: list[RunDemand], by_tool: dict[Item, list[_Made]], rows: list[_Row]) -> list[_Row]:
-        """Goods behind all others for what each of several tools makes of an item, and where those of an item stand."""
+    def _tools(
+        self, runs: list[RunDemand], by_tool: dict[Item, list[_Made]], rows: list[_Row], journeys: Journeys
+    ) -> list[_Row]:
+        """Goods behind all others for what each of several tools makes of an item, and where those of an item stand;
+        what is made at several places travels from each in lots of its own."""
         more: list[_Row] = []
         self.first_source, self.last_source = [0] * len(self.names), [0] * len(self.names)
         for item, those in by_tool.items():
@@ -150,18 +163,26 @@ class Goods:
             for r, share in those:
                 self.names.append(MadeWith(item, runs[r].tool))
                 more.append(_Row(r, need=share.to_mould, counting=share.counting_shots, rest=rows[g].rest))
-        for column in (self.first_source, self.last_source, self.moulded, self.transfer_lots):
+        for column in (self.first_source, self.last_source, self.moulded):
             column += [0] * len(more)
-        self.trips += [[] for _ in more]
+        for made in self.names[len(rows) :]:
+            assert isinstance(made, MadeWith)
+            apart = self._apart.get(made.item, {})
+            going = visits(self._campaign, made.item[0], [made.tool]) if made.tool in apart else []
+            self.trips.append(journeys.all_along(going))
+            self.transfer_lots.append((transfer_lot_parts(self._campaign, going) or NEVER) if going else 0)
         return more
 
-    def _travel(self, campaign: Campaign, items: list[Item], journeys: Journeys) -> None:
-        """What each moulded item waits for between press and assembly."""
+    def _travel(self, campaign: Campaign, items: list[Item], runs: list[RunDemand], journeys: Journeys) -> None:
+        """What each moulded item waits for between press and assembly. Of what is made at several places that is what
+        is in hand unfinished."""
+        tools = tools_of(campaign, runs)
         for g, item in enumerate(items):
             self.moulded[g] = in_hand(campaign, item)[1]
-            self.trips[g] = journeys.all(item[0])
-            if self.trips[g] or visits(campaign, item[0]):
-                self.transfer_lots[g] = transfer_lot_parts(campaign, item[0]) or NEVER
+            going = visits(campaign, item[0], None if item in self._apart else tools.get(item))
+            self.trips[g] = journeys.all_along(going)
+            if going and item not in self._apart:
+                self.transfer_lots[g] = transfer_lot_parts(campaign, going) or NEVER
 
     @property
     def sent_out(self) -> bool:

@@ -9,7 +9,7 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
 from planner.demand.carried import carried, way_price
-from planner.demand.finishing import BenchWork, Job, transfer_lots, visit_price, visits
+from planner.demand.finishing import BenchWork, Job, transfer_lots, visit_price
 from planner.demand.items import ItemDemand, RunDemand
 from planner.demand.parcels import Batch, pieces_used
 from planner.demand.postage import batch_postage, extra_postage
@@ -82,14 +82,16 @@ def fixed_costs(
     }
 
 
-def finishing_costs(campaign: Campaign, jobs: Sequence[Job], items: Iterable[ItemDemand]) -> dict[str, float]:
+def finishing_costs(
+    campaign: Campaign, jobs: Sequence[Job], items: Iterable[ItemDemand], runs: Sequence[RunDemand]
+) -> dict[str, float]:
     """What work between press and assembly costs in any order: hours at benches of our own, what is paid by the piece
-    and by the lot, and the ways from and to other places."""
+    and by the lot, and the ways from and to other places. runs: as with `transfer_lots`."""
     work = BenchWork(campaign, jobs)
     hours = fsum(work.seconds(bench, job) / 3600 * work.rates[bench] for bench, job in work.jobs)
     by_piece, brought = [work.price(bench, job) for bench, job in work.jobs], list[float]()
-    for lot in transfer_lots(campaign, items):
-        for visit in visits(campaign, lot.item[0]):
+    for lot in transfer_lots(campaign, items, runs):
+        for visit in lot.going:
             paid = brought if visit.firm in campaign.places else by_piece
             paid.append(visit_price(campaign, lot.item[0], visit, lot.good))
     brought += [way_price(campaign, one.visits) for one in carried(campaign, jobs)]

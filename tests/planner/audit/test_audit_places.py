@@ -95,7 +95,7 @@ def to_either_place() -> tuple[Campaign, RunPlan]:
 
 
 def said_elsewhere(_: Json, plan: Json) -> None:
-    plan["tools_at"][0]["place"] = None
+    plan["tools_at"][-1]["place"] = None
 
 
 def said_later(_: Json, plan: Json) -> None:
@@ -125,6 +125,48 @@ AT_PLACES: dict[str, tuple[str, Spoil]] = {
 @pytest.mark.parametrize("name", AT_PLACES)
 def test_a_tool_that_is_not_where_it_is_said_is_caught(name: str) -> None:
     assert AT_PLACES[name][0] in broken_rules(*spoilt(*to_either_place(), AT_PLACES[name][1]))
+
+
+@cache
+def copies_at_both() -> tuple[Campaign, RunPlan]:
+    """A tool here and one at the far works make feet at once."""
+    campaign = campaign_of("copies-at-two-places")
+    return campaign, make_plan(campaign, Unhurried())
+
+
+def lot_of_the_other(_: Json, plan: Json) -> None:
+    plan["finishing_lots"][0]["tool"] = "foot A"
+
+
+def lot_of_all(_: Json, plan: Json) -> None:
+    plan["finishing_lots"][0]["tool"] = None
+
+
+def one_base(campaign: Json, _: Json) -> None:
+    for tool in ("foot A", "foot B"):
+        campaign["tools"][tool] |= {"base": "one"}
+
+
+def painted_by_a_firm(campaign: Json, _: Json) -> None:
+    campaign["finishing_firms"] = {"painter": {"lead_days": 1}}
+    campaign["parts"]["foot"]["finishing"] = [{"what": "paint", "at": "painter"}]
+
+
+AT_BOTH: dict[str, tuple[str, Spoil]] = {
+    "a lot of the other copy's": ("A8", lot_of_the_other),
+    "a lot of what both make": ("A8", lot_of_all),
+    "a lot left out": ("A8", lot_left_out),
+    "longer on the way": ("A8", of_campaign(8, "places", "far works", "here_days")),
+    "copies on one base": ("A1", one_base),
+    "painted by a firm": ("A1", painted_by_a_firm),
+    "dried at both": ("A1", of_campaign(2, "resins", "pp", "drying_hours")),
+    "said to be elsewhere": ("A1", said_elsewhere),
+}
+
+
+@pytest.mark.parametrize("name", AT_BOTH)
+def test_copies_at_two_places_that_are_planned_wrong_are_caught(name: str) -> None:
+    assert AT_BOTH[name][0] in broken_rules(*spoilt(*copies_at_both(), AT_BOTH[name][1]))
 
 
 def test_the_plan_holds_and_the_places_setter_goes_from_press_to_press() -> None:

@@ -12,6 +12,7 @@ from planner.control import Unhurried
 from planner.demand.items import sharings
 from planner.demand.standing import at_places, ways
 from planner.planning.make import make_plan
+from planner.planning.shares import _every_way, _saying
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NONE
@@ -76,24 +77,62 @@ def test_evaluator_equals_its_plain_twin_wherever_tools_are():
     assert min(seen["brought"], seen["here"]) >= 4, seen
 
 
-def test_copies_at_two_places_are_shared_at_each_and_only_one_place_makes_the_part():
-    """Here two copies at once, each on its press; there one. Where lateness costs enough, two presses are worth it."""
+def _copies(late: float, lot_price: float, hold: str | None = None) -> Campaign:
+    """Eight pots on three feet each; a tool for feet here, another at the far works, which sends lots of a dozen daily.
+    hold: `stock`, a dozen cream feet lie finished in stock."""
     data = json.loads((FOLDER / "tool-to-either-place.json").read_text(encoding="utf-8"))
-    foot = data["tools"]["foot"]
+    foot = data["tools"].pop("foot") | {"cycle_s": 9000, "startup_shots": 0}
     data["tools"] |= {"foot here": foot | {"presses": ["second"]}, "foot there": foot | {"presses": ["small"]}}
-    data["tools"]["foot"]["presses"] = ["big"]
-    data["places"]["far works"]["lot_price"] = 4
-    data["planning"]["rounds"] = 5
+    data["presses"]["second"]["rate_per_hour"] = 28
+    data["places"]["far works"] |= {
+        "lot_price": lot_price, "lot_parts": 5, "closed_days": [], "leaves": ["mon", "tue", "wed", "thu", "fri"],
+        "here_days": 1, "setter_rate_per_hour": 30,
+    }  # fmt: skip
     for line in data["orders"]:
-        line["count"] *= 4
-    totals = {}
-    for late in (0, 500):
-        data["tiers"]["one"] |= {"promised": "2027-01-15", "late_cost_per_day": late}
-        campaign = read(data)
-        assert sharings(campaign)
-        plan = make_plan(campaign, Unhurried())
-        made = {run.tool for run in plan.runs} - {"pot"}
-        totals[late] = plan.outcome.total
-        assert made == ({"foot there"} if not late else made - {"foot there"}), (late, made)
-        assert plan.outcome.lower_bound <= plan.outcome.total
-    assert totals[0] < totals[500]
+        line["count"] = 4
+    if hold == "stock":
+        data["parts"]["foot"]["stock"] = [{"colours": ["cream"], "count": 2}]
+    data["tiers"]["one"] |= {"promised": "2027-01-12", "late_cost_per_day": late}
+    data["packing"] = {"batch_parcels": 4}
+    data["pick_ups"] = {"days": ["mon", "tue", "wed", "thu", "fri"]}
+    data["planning"] = {"rounds": 20, "seed": 3}
+    return read(data)
+
+
+COPIES = ((4, 3.0, None), (30, 3.0, "stock"))
+
+
+def _every_share(campaign: Campaign) -> list[Campaign]:
+    """The campaign in every way in which its tools may stand, and share their work."""
+    found = []
+    for way in ways(campaign):
+        stands = at_places(campaign, way)
+        shared = sharings(stands)
+        every = _every_way(stands, shared)
+        assert every is not None
+        found += [_saying(stands, shared, shares) for shares in every]
+    return found
+
+
+@pytest.mark.parametrize(("late", "lot_price", "hold"), COPIES)
+def test_small_campaigns_with_copies_at_two_places_equal_every_share_in_every_plan(late, lot_price, hold):
+    campaign = _copies(late, lot_price, hold)
+    best = min(brute_force(compile_campaign(one)[0]._replace(run_smallest=NONE)) for one in _every_share(campaign))
+    whole, _ = compile_campaign(campaign)
+    plan = make_plan(campaign, Unhurried())
+    assert plan.audit is not None
+    assert plan.audit.holds
+    assert plan.outcome.total == pytest.approx(best, abs=0.01)
+    assert max(whole.several_bound, plan.outcome.lower_bound) <= best + 1e-3
+    assert ({"foot here", "foot there"} <= {run.tool for run in plan.runs}) == (late > 10)
+
+
+def test_evaluator_equals_its_plain_twin_where_copies_are_at_two_places():
+    seen = Counter()
+    for n, case in enumerate(COPIES):
+        for one in _every_share(_copies(*case))[:40:2]:
+            inst, _ = compile_campaign(one)
+            for _ in evaluated_twice(inst, timing_for(inst), n, 1):
+                sources = range(int(inst.first_source.max(initial=0)), int(inst.last_source.max(initial=0)))
+                seen["apart" if inst.sent_out and any(inst.good_lot[s] for s in sources) else "together"] += 1
+    assert min(seen["apart"], seen["together"]) >= 4, seen

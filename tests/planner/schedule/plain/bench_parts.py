@@ -14,7 +14,11 @@ def good_there(shop: Workshop) -> dict[int, list[int]]:
         if run < 0:
             continue
         if inst.several and inst.first_source[g] < inst.last_source[g]:
-            made = [_made(shop, s) for s in range(int(inst.first_source[g]), int(inst.last_source[g]))]
+            sources = range(int(inst.first_source[g]), int(inst.last_source[g]))
+            if inst.sent_out and any(inst.trip_ptr[s] < inst.trip_ptr[s + 1] for s in sources):
+                there[g] = sorted(chain.from_iterable([_in_hand(shop, g), *(_come(shop, g, s) for s in sources)]))
+                continue
+            made = [_made(shop, s) for s in sources]
             rested = [moment + int(inst.good_rest_s[g]) for moment in sorted(chain.from_iterable(made))]
             there[g] = _travelled(shop, g, rested, len(rested)) if inst.sent_out else rested
             continue
@@ -28,6 +32,17 @@ def good_there(shop: Workshop) -> dict[int, list[int]]:
             moments += [moment + int(inst.good_rest_s[g])] * (counted_on - len(moments))
         there[g] = _travelled(shop, g, moments, q) if inst.sent_out else moments
     return there
+
+
+def _in_hand(shop: Workshop, g: int) -> list[int]:
+    """Of a good that comes from several places, when those come that are in hand at one of them."""
+    return _travelled(shop, g, [], 0) if shop.inst.good_moulded[g] else []
+
+
+def _come(shop: Workshop, g: int, source: int) -> list[int]:
+    """Of what one of several tools makes of a good, when each part has rested, and come in lots of its own."""
+    rested = [moment + int(shop.inst.good_rest_s[g]) for moment in _made(shop, source)]
+    return _travelled(shop, source, rested, len(rested))
 
 
 def _made(shop: Workshop, source: int) -> list[int]:
