@@ -55,7 +55,8 @@ def into(case: Case, part: str) -> list[Fraction]:
 
 
 def moulded_apart(case: Case, item: Item) -> list[str]:
-    """Tools that make an item at several places, of what is counted on; empty: all of it comes from one (F11)."""
+    """Tools that make what is counted on of an item, at several places or at another one than that where some is in
+    hand; empty: all of it comes from one (F11.1)."""
     return case.once(("moulded apart", item), lambda: _moulded_apart(case, item))
 
 
@@ -64,7 +65,15 @@ def _moulded_apart(case: Case, item: Item) -> list[str]:
         return []
     tools = _counted_on(case, item)
     places = {work.press.place for work in case.by_item.get(item, []) if work.run.tool in tools}
+    every = {name: brought_from(case.campaign, item[0], [name]) for name in _makers(case, item[0])}
+    if tools and case.needs[item].moulded and len(set(every.values())) > 1:
+        takes = taken_to(case.campaign, item[0])
+        places |= {place for place in every.values() if place != takes}
     return tools if len(places) > 1 else []
+
+
+def _makers(case: Case, part: str) -> list[str]:
+    return [name for name, tool in case.campaign.tools.items() if part in tool.cavities and tool.presses]
 
 
 def _counted_on(case: Case, item: Item) -> list[str]:
@@ -82,9 +91,8 @@ def _stays_of(case: Case, item: Item, tool: str | None) -> list[Stay]:
         return _stays(case, item[0], None)
     tools = [tool] if tool is not None else [] if moulded_apart(case, item) else _counted_on(case, item)
     if not tools:
-        takes, made = taken_to(case.campaign, item[0]), case.campaign.tools
-        mine = {one: {brought_from(case.campaign, item[0], [one])} for one in made if item[0] in made[one].cavities}
-        tools = [one for one, at in mine.items() if takes not in at] or list(mine)
+        takes, mine = taken_to(case.campaign, item[0]), _makers(case, item[0])
+        tools = [one for one in mine if brought_from(case.campaign, item[0], [one]) != takes] or mine
     return _stays(case, item[0], tools)
 
 

@@ -46,7 +46,8 @@ def as_run(campaign: Campaign, plan: RunPlan) -> Campaign:
     for name, tool in tools.items():
         beside = [name, *(other for other in tools if other != name and _alike(campaign, name, other))]
         known = next((at[other] for other in beside if other in at), None)
-        if any(other in at for other in beside):
+        named = {campaign.presses[one].place for one in tool.presses if one in campaign.presses}
+        if any(other in at for other in beside) and (name in at or len(named) > 1):
             here = [one for one in tool.presses if one in campaign.presses and campaign.presses[one].place == known]
             tools[name] = tool.model_copy(update={"presses": here})
     return campaign.model_copy(update={"tools": tools})

@@ -279,13 +279,20 @@ class TransferLot:
 
 
 def shares_apart(campaign: Campaign, runs: Iterable[RunDemand]) -> dict[Item, dict[str, ItemDemand]]:
-    """Items that several tools make at several places -> tool -> what it makes of them (RULES.md, F11)."""
+    """Items that several tools make at several places, or at another one than that where some are in hand -> tool ->
+    what it makes of them (RULES.md, F11.1)."""
     found: dict[Item, dict[str, ItemDemand]] = defaultdict(dict)
     for run in runs if campaign.places else ():
         for share in run.items:
             if share.shared and share.to_mould:
                 found[share.item][run.tool] = share
-    return {item: shares for item, shares in found.items() if len(moulded_at(campaign, item[0], shares)) > 1}
+    return {item: shares for item, shares in found.items() if _come_apart(campaign, item, shares)}
+
+
+def _come_apart(campaign: Campaign, item: Item, tools: Collection[str]) -> bool:
+    made, away = moulded_at(campaign, item[0], tools), made_away(campaign, item[0])
+    lies = moulded_at(campaign, item[0], away) if away and in_hand(campaign, item)[1] else made
+    return len({*made, *lies}) > 1
 
 
 def tools_of(campaign: Campaign, runs: Iterable[RunDemand]) -> dict[Item, list[str]]:

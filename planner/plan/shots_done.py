@@ -6,6 +6,8 @@ from planner.schedule import timing as w
 from planner.schedule.instance import Instance
 from planner.schedule.timing import Timing
 
+NO_LOT = -1
+
 
 def back_from(inst: Instance, good: int, moment: int) -> int:
     """When a part that is there to travel at a moment is back."""
@@ -50,10 +52,12 @@ class ShotsDone:
 
     def there(self, good: int, parts: int) -> tuple[int, int, int]:
         """Of a good that several tools make, the lot that makes so many parts complete, when it does, and when the last
-        of them has rested and come."""
+        of them has rested and come; NO_LOT where those in hand elsewhere do."""
         inst = self._inst
         rest, apart = int(inst.good_rest_s[good]), self._apart(good)
-        done = []
+        done = list[tuple[int, int, int]]()
+        if apart:
+            done += [(back_from(inst, good, 0), 0, NO_LOT)] * int(inst.good_moulded[good])
         for source in range(inst.first_source[good], inst.last_source[good]):
             need, asked = int(inst.good_need[source]), int(inst.good_count_shots[source])
             for n in range(1, need + 1):
@@ -70,5 +74,7 @@ class ShotsDone:
     def _apart(self, good: int) -> bool:
         """Whether what each of several tools makes of a good travels by itself."""
         inst = self._inst
+        if not inst.sent_out or inst.good_lot[good] > 0:
+            return False
         first, last = int(inst.first_source[good]), int(inst.last_source[good])
-        return bool(inst.sent_out) and bool(inst.trip_ptr[first] < inst.trip_ptr[last])
+        return bool(inst.trip_ptr[first] < inst.trip_ptr[last] or inst.trip_ptr[good] < inst.trip_ptr[good + 1])

@@ -83,6 +83,8 @@ def need_of(inst: Instance, g: int, asked: int) -> int:
                 return int(inst.piece_t[supply])
         return NEVER
     parts = max(0, asked - inst.good_stock[g])
+    if parts > 0 and travel_apart(inst, g):
+        return int(parts)
     if parts > 0 and inst.sent_out > 0:
         lot, moulded = inst.good_lot[g], inst.good_moulded[g]
         if lot > 0:  # waits for the last part of its lot
@@ -196,9 +198,12 @@ def _of_several(inst: Instance, timing: Timing, g: int, parts: int) -> tuple[int
 
 @inner
 def travel_apart(inst: Instance, g: int) -> bool:
-    """Whether what several tools make of good g travels in lots of its own from each, or some of it does."""
-    if inst.sent_out == 0:
+    """Whether what several tools make of good g travels in lots of its own from each, or some of it does; where all of
+    it travels together, it has lots."""
+    if inst.sent_out == 0 or inst.several == 0 or inst.first_source[g] == inst.last_source[g] or inst.good_lot[g] > 0:
         return False
+    if inst.trip_ptr[g] < inst.trip_ptr[g + 1]:
+        return True
     for source in range(inst.first_source[g], inst.last_source[g]):
         if inst.trip_ptr[source] < inst.trip_ptr[source + 1]:
             return True
@@ -210,7 +215,8 @@ def _of_several_places(inst: Instance, timing: Timing, g: int, parts: int) -> tu
     """When so many parts of a good that tools make at several places are where they are taken, and the lot that made
     the last of them."""
     lots, links, runs = timing.lots, timing.links, inst.run_tool.size
-    low = high = 0
+    low = 0
+    high = back_from(inst, g, 0) if inst.good_moulded[g] > 0 else 0
     for source in range(inst.first_source[g], inst.last_source[g]):
         lot = links[inst.good_run[source]]
         while lot >= 0:
@@ -239,8 +245,10 @@ def _of_several_places(inst: Instance, timing: Timing, g: int, parts: int) -> tu
 
 @inner
 def _arrived_of(inst: Instance, timing: Timing, g: int, moment: int) -> int:
-    """Parts of a good that have come by a moment, of all tools that make it."""
-    found = 0
+    """Parts of a good that have come by a moment: those in hand elsewhere, and of all tools that make it."""
+    found = int(inst.good_moulded[g])
+    if found > 0 and back_from(inst, g, 0) > moment:
+        found = 0
     for source in range(inst.first_source[g], inst.last_source[g]):
         found += arrived(inst, timing, g, source, moment)
     return found

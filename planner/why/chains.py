@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.plan.binding import LinkKind
-from planner.plan.shots_done import ShotsDone, back_from
+from planner.plan.shots_done import NO_LOT, ShotsDone, back_from
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
@@ -168,6 +168,9 @@ class Chains:
                 lot, done = self.shots.of(run, asked)
                 there = back_from(inst, good, done + int(inst.good_rest_s[good]))
             rested = done + int(inst.good_rest_s[good])
+            if there == ready and lot == NO_LOT:
+                found.append(Stretch("lot away", good, 0, ready))
+                return
             if there == ready:
                 found.append(Stretch("lot away", good, rested, ready))
                 found.append(Stretch("rest", good, done, rested))

@@ -42,6 +42,26 @@ def test_a_tool_stays_where_it_was_last(press, unfinished):
     assert sum(lot.good for lot in again.finishing_lots) == (3000 if unfinished else 0)
 
 
+def test_copies_stay_apart_and_what_theirs_made_is_still_to_come():
+    """140 shots of four moulded there, 60 here: 560 feet are to be brought, 240 are here."""
+    name = "copies-at-two-places"
+    campaign, plan = campaign_of(name), plan_of(name)
+    of = TypeAdapter(AnyEntry).validate_python
+    said = {"what": "shots", "at": "2027-01-11T09:55", "colours": ["cream"]}
+    log = [
+        of(said | {"press": "small", "tool": "foot B", "shots": 140, "done": True}),
+        of(said | {"press": "second", "tool": "foot A", "shots": 60}),
+    ]
+    left = from_here(campaign, plan, Actuals(as_of=datetime(2027, 1, 11, 10), entries=log)).campaign
+    assert [(stock.count, stock.finished) for stock in left.parts["foot"].stock] == [(240, True), (560, False)]
+    again = make_plan(left, Unhurried())
+    assert again.audit is not None
+    assert again.audit.holds
+    first = again.finishing_lots[0]
+    assert (first.good, f"{first.there:%a %d %H:%M}") == (560, "Thu 14 08:00")
+    assert sum(run.shots for run in again.runs if run.tool != "pot") == 2250 - 200
+
+
 def test_nothing_logged_it_is_where_the_plan_has_it():
     campaign, plan = planned()
     assert campaign.tools["foot"].presses == ["second", "small"]

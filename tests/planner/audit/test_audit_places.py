@@ -182,3 +182,16 @@ def test_the_plan_holds_and_the_places_setter_goes_from_press_to_press() -> None
 @pytest.mark.parametrize("name", WAYS)
 def test_a_spoilt_plan_is_caught(name: str) -> None:
     assert WAYS[name][0] in broken_rules(*spoilt(*good(), WAYS[name][1]))
+
+
+def test_scenarios_of_copies_at_two_places_are_timed_anew() -> None:
+    data = json.loads((FOLDER / "copies-at-two-places.json").read_text(encoding="utf-8"))
+    data["uncertainty"] = {"tools": {"foot B": {"ready_days": {"early": 0, "likely": 0, "late": 2}}}}
+    data["planning"]["rounds"] = 2
+    plan = make_plan(read(data), Unhurried())
+    assert plan.audit is not None
+    assert plan.audit.holds
+    (verdict,) = [rule for rule in plan.audit.rules if rule.rule == "A13"]
+    assert verdict.checked
+    assert not verdict.left_out
+    assert {"foot A", "foot B"} <= {run.tool for run in plan.runs}

@@ -79,7 +79,7 @@ def test_evaluator_equals_its_plain_twin_wherever_tools_are():
 
 def _copies(late: float, lot_price: float, hold: str | None = None) -> Campaign:
     """Eight pots on three feet each; a tool for feet here, another at the far works, which sends lots of a dozen daily.
-    hold: `stock`, a dozen cream feet lie finished in stock."""
+    hold: `stock`, two cream feet lie finished here; `there`, two lie at the far works."""
     data = json.loads((FOLDER / "tool-to-either-place.json").read_text(encoding="utf-8"))
     foot = data["tools"].pop("foot") | {"cycle_s": 9000, "startup_shots": 0}
     data["tools"] |= {"foot here": foot | {"presses": ["second"]}, "foot there": foot | {"presses": ["small"]}}
@@ -90,8 +90,8 @@ def _copies(late: float, lot_price: float, hold: str | None = None) -> Campaign:
     }  # fmt: skip
     for line in data["orders"]:
         line["count"] = 4
-    if hold == "stock":
-        data["parts"]["foot"]["stock"] = [{"colours": ["cream"], "count": 2}]
+    if hold is not None:
+        data["parts"]["foot"]["stock"] = [{"colours": ["cream"], "count": 2, "finished": hold == "stock"}]
     data["tiers"]["one"] |= {"promised": "2027-01-12", "late_cost_per_day": late}
     data["packing"] = {"batch_parcels": 4}
     data["pick_ups"] = {"days": ["mon", "tue", "wed", "thu", "fri"]}
@@ -99,7 +99,7 @@ def _copies(late: float, lot_price: float, hold: str | None = None) -> Campaign:
     return read(data)
 
 
-COPIES = ((4, 3.0, None), (30, 3.0, "stock"))
+COPIES = ((4, 3.0, None), (30, 3.0, "stock"), (30, 3.0, "there"))
 
 
 def _every_share(campaign: Campaign) -> list[Campaign]:

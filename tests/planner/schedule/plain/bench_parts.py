@@ -15,7 +15,7 @@ def good_there(shop: Workshop) -> dict[int, list[int]]:
             continue
         if inst.several and inst.first_source[g] < inst.last_source[g]:
             sources = range(int(inst.first_source[g]), int(inst.last_source[g]))
-            if inst.sent_out and any(inst.trip_ptr[s] < inst.trip_ptr[s + 1] for s in sources):
+            if inst.sent_out and not inst.good_lot[g] and any(_travels(shop, s) for s in (g, *sources)):
                 there[g] = sorted(chain.from_iterable([_in_hand(shop, g), *(_come(shop, g, s) for s in sources)]))
                 continue
             made = [_made(shop, s) for s in sources]
@@ -32,6 +32,10 @@ def good_there(shop: Workshop) -> dict[int, list[int]]:
             moments += [moment + int(inst.good_rest_s[g])] * (counted_on - len(moments))
         there[g] = _travelled(shop, g, moments, q) if inst.sent_out else moments
     return there
+
+
+def _travels(shop: Workshop, g: int) -> bool:
+    return bool(shop.inst.trip_ptr[g] < shop.inst.trip_ptr[g + 1])
 
 
 def _in_hand(shop: Workshop, g: int) -> list[int]:
