@@ -11,6 +11,7 @@ ROOT = Path(__file__).parent.parent
 NOT_TIMED = {
     "several campaigns", "price breaks by the piece", "price breaks by weight", "material of a trial", "legs",
     "steps until a tool is ready", "orders that open later", "a second supplier", "deposits and balances",
+    "spares", "spare units", "blocked cavities", "regrind", "votes", "first trials",
 }  # fmt: skip
 """Ways that no order of work is timed by."""
 
