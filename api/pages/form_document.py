@@ -9,7 +9,7 @@ from typing import Any
 from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices, form_settled, shorthand
 from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
-from api.pages.measures import clock, moment
+from api.pages.measures import clock, day, moment
 from api.pages.measures import spans as spans_of
 from api.pages.shorthand import Names
 from planner.campaign.base import tidy
@@ -68,7 +68,7 @@ def _presses(made: Made, filled: Filled) -> None:
                 made.fields[pointer(*where, "holds")] = at + "holds"
             elif barrel < 2:
                 made.put([*where, "holds"], held, at + "holds")
-        numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency", "draws_kw")
+        numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency", "draws_kw", "restart_minutes")
         made.put([*here, "place"], made.names["places"].meant(row["place"]), at + "place")
         made.number([*here, "lights_out", "hours"], row["lights_out"], at + "lights_out")
         made.hours([*here, "hours"], row["hours"], at + "hours")
@@ -94,7 +94,7 @@ def _materials(made: Made, filled: Filled) -> None:
         made.put([*here, "natural_colour"], made.names["colours"].meant(row["natural_colour"]), at + "natural_colour")
         made.put([*here, "dryer"], tidy(row["dryer"]), at + "dryer")
         numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "dryer_kg", "stock_kg",
-                 "min_order_kg", *PAID)  # fmt: skip
+                 "min_order_kg", "regrind_share", *PAID)  # fmt: skip
     for at, row, name in entries(made, filled, "colours"):
         here = ["colours", name]
         look, reference = shorthand.look(row["hex"])
@@ -129,6 +129,7 @@ def _tools(made: Made, filled: Filled) -> None:
         made.put([*here, "base"], tidy(row["base"]), at + "base")
         for known in (
             "cycle_s", "clamp_kn", "scrap_share", "mount_minutes", "startup_shots", "insert_minutes", "operators",
+            "smallest_lot_shots",
         ):  # fmt: skip
             made.number([*here, known], row[known], at + known)
         barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
@@ -359,6 +360,7 @@ def _orders(made: Made, filled: Filled) -> None:
             made.put(["orders", n, "units", product], chosen, at + "colourways")
         made.put(["orders", n, "country"], row["country"].upper(), at + "country")
         made.number(["orders", n, "count"], row["count"], at + "count")
+        made.day(["orders", n, "opens"], row["opens"], at + "opens")
 
 
 def _chosen(made: Made, one: str) -> tuple[str, list[str], bool]:
@@ -387,6 +389,8 @@ def _benches(made: Made, filled: Filled) -> None:
         made.hours([bench, "hours"], row[f"{bench}_hours"], f"{at}{bench}_hours")
         made.number([bench, "rate_per_hour"], row["rate_per_hour"], at + "rate_per_hour")
         made.put([bench, "place"], made.names["places"].meant(row[f"{bench}_place"]), f"{at}{bench}_place")
+    shut = made.heard(lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days")
+    made.put(["closed_days"], shut, at + "closed_days")
     made.number(["packing", "batch_parcels"], row["batch_parcels"], at + "batch_parcels")
     if not rows_of(filled, "carriers"):
         made.put(["pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")

@@ -302,6 +302,7 @@ def _orders(document: Thing) -> list[Row]:
             "colourways": ways_of(line),
             "country": text(line.get("country")),
             "count": text(line.get("count")),
+            "opens": text(line.get("opens")),
         }
         for line in orders
     ]
@@ -320,6 +321,7 @@ def _benches(document: Thing) -> Row:
     row |= {"attended": week((of("floor").get("attended") or {}).get("hours"))}
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}
     row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}
+    row |= {"closed_days": ", ".join(map(text, document.get("closed_days") or []))}
     late = of("planning").get("when_late")
     row |= {"when_late": next((said for said, name in WHEN_LATE.items() if name == late), "")}
     return row | {name: text(of("floor").get(name)) for name in OF_THE_FLOOR}

@@ -324,3 +324,21 @@ def test_people_of_another_place():
     assert (place.operators, place.operator_rate_per_hour) == (3, 19.5)
     filled = filled_from(document).rows["places"][0]
     assert (filled["operators"], filled["operator_rate_per_hour"]) == ("3", "19.5")
+
+
+@pytest.mark.parametrize("name", ["regrind", "opens-later", "cores-from-elsewhere", "saturday-volunteers"])
+def test_what_a_situation_says_is_said_by_the_form(name):
+    """Ground runners, orders that open later, lots a run may be split into, a holiday and minutes to warm up."""
+    campaign = campaign_of(name)
+    found = make(filled_from(campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)))
+    assert not found.problems
+    again = read(found.document)
+    assert {one: resin.regrind_share for one, resin in again.resins.items()} == {
+        one: resin.regrind_share for one, resin in campaign.resins.items()
+    }
+    assert [line.opens for line in again.orders] == [line.opens for line in campaign.orders]
+    assert again.closed_days == campaign.closed_days
+    for one, tool in campaign.tools.items():
+        assert again.tools[one].smallest_lot_shots == tool.smallest_lot_shots
+    for one, press in campaign.presses.items():
+        assert again.presses[one].restart_minutes == press.restart_minutes
