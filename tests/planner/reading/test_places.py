@@ -30,11 +30,18 @@ def anywhere(document):
     document["tools"]["foot"]["presses"] = ["big", "small"]
 
 
-def nowhere_all(document):
-    """Here nothing makes lids, there nothing makes pots."""
+def apart_all(document):
+    """Here nothing makes lids, there nothing makes pots: feet are made at both."""
     document["parts"]["lid"] = {"barrels": [{"resin": "pp", "mass_g": 20}]}
     document["tools"]["foot"]["cavities"] = {"foot": 2, "lid": 2}
     document["tools"]["pot"]["cavities"] = {"foot": 2, "pot": 2}
+
+
+def nowhere_all(document):
+    """The same with one base, which cannot be at both."""
+    apart_all(document)
+    for tool in ("foot", "pot"):
+        document["tools"][tool]["base"] = "bolster"
 
 
 def unfinished_somewhere(document):
@@ -51,6 +58,7 @@ def six_tools(document):
 
 
 ACCEPTED = {
+    "parts that no place makes alone": apart_all,
     "a tool that may go to either place": anywhere,
     "a copy of the tool at the other place": copy_of_the_tool,
     "a tool in a press there, that may run here too": lambda d: (
