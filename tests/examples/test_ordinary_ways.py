@@ -25,7 +25,7 @@ WAYS = {
     "trials on a press": ("trial-on-our-press", ("uncertainty",), "A4", "without"),
     "regrind": ("regrind", ("resins", "pp", "regrind_share"), "A11", "with"),
     "lights-out": ("lights-out", ("presses", "big", "lights_out"), "A4", "with"),
-    "votes": ("supporters-vote", ("uncertainty",), "A13", "with"),
+    "votes": ("moving-vote", ("uncertainty",), "A13", "with"),
 }
 
 
@@ -46,7 +46,7 @@ def both(way: str) -> tuple[Campaign, RunPlan, Campaign, RunPlan]:
 
 def told(plan: RunPlan) -> tuple[object, ...]:
     """What a maker would see of it."""
-    runs = [(run.tool, run.press, run.shots, run.start, run.end) for run in plan.runs]
+    runs = [run.model_dump() for run in plan.runs]
     return runs, [job.start for job in plan.assembly], [(line.id, line.regrind_kg) for line in plan.materials]
 
 
