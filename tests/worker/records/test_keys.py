@@ -24,6 +24,15 @@ def test_a_rotated_key_lasts_as_long_as_the_one_before_it_from_now_on(database, 
         assert keys.holder_of(connection, text, old_ends + 1) is None
 
 
+def test_a_key_opens_until_its_end_and_not_at_it(database):
+    """To the second, by whoever asks: what is shown as ended is not let in."""
+    willow = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        _, text = keys.make(connection, willow, "", ("read",), 100.0, 1)
+        assert keys.holder_of(connection, text, 100.0 + DAY - 0.5) is not None
+        assert keys.holder_of(connection, text, 100.0 + DAY) is None
+
+
 def test_a_key_that_opens_nothing_any_more_is_not_rotated(database):
     """Ended, revoked, or of another workshop."""
     willow, alder = (workshops.ensure(database, name, 0.0) for name in ("willow", "alder"))
