@@ -8,6 +8,7 @@ from collections import Counter
 import pytest
 from pypdf import PdfReader
 
+from api.labels import routes
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan.labels import labels, number_of
@@ -120,3 +121,17 @@ def test_a_serial_without_room_is_refused():
         campaign(labels={"gs1_prefix": "761042512345", "serial_from": 9900})
     assert [problem.pointer for problem in refused.value.problems] == ["/labels/serial_from"]
     campaign(labels={"gs1_prefix": "761042512345", "serial_from": 1})
+
+
+@pytest.mark.parametrize(("skip", "first", "last"), [(0, 0, 2), (1, 1, 3), (3, 3, 4), (9, 0, 0)])
+def test_so_many_labels_are_printed_at_a_time(app, made, monkeypatch, skip, first, last):
+    """From the one behind those left out on; behind the last there are none."""
+    bowls, plan = made
+    four = list(labels(bowls, plan))[:4]
+    printed = []
+    monkeypatch.setattr(routes, "MOST_PRINTED", 2)
+    monkeypatch.setattr(routes, "labels", lambda *_: iter(four))
+    monkeypatch.setattr(routes, "print_labels", lambda some, _size: printed.extend(some) or b"%PDF")
+    plan_id = publish(app.service, bowls, plan)
+    assert app.client.get(f"/v1/plans/{plan_id}/labels.pdf?skip={skip}").status_code == 200
+    assert printed == four[first:last]

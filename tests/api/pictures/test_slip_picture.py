@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 import pytest
 
 from api.pictures.colours import luminance
-from api.pictures.slips import SHADES, slips_svg
+from api.pictures.slips import SHADES, _broken, slips_svg
 from planner.slips.document import Cell, Policy, SlipRow, SlipTable, TierChange
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -86,3 +86,11 @@ def test_shades_darken_with_the_days_and_are_no_products_colour():
     for fill in fills:
         red, green, blue = (int(fill[n : n + 2], 16) for n in (1, 3, 5))
         assert max(red, green, blue) - min(red, green, blue) <= 36
+
+
+@pytest.mark.parametrize(
+    ("days", "days_late", "broken"), [(1, 1, True), (1, 0, False), (0, 1, False), (0, 0, False), (9, 3, True)]
+)
+def test_a_promise_is_broken_by_who_leaves_late_and_later(days, days_late, broken):
+    """Late before, or later and still by the promised day, breaks none."""
+    assert _broken(change("one", days, days_late)) == broken
