@@ -13,7 +13,7 @@ from planner.audit.counted import shots_done
     [(0, 0), (100, 0), (129, 0), (130, 1), (159, 1), (160, 2), (180, 2), (400, 2), (409, 2), (410, 3), (999, 4)],
 )
 def test_a_shot_counts_from_its_last_second_on(second, shots):
-    """30 s a shot, 80 s of work, a closed stretch of 220 s in which nothing is made, then the rest; five would fit, four
+    """30 s a shot, 80 s of work, 220 s in which nothing is made, then the rest; five would fit, four
     are asked for."""
     work = SimpleNamespace(production=[(100, 180), (400, 470)], run=SimpleNamespace(shots=4), shot=Fraction(30))
     assert shots_done(work, second) == shots
