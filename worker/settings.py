@@ -54,9 +54,8 @@ class Settings(BaseSettings):
     port: int = Field(default=8000, ge=0, le=65535)
     """0: any free port."""
 
-    default_budget: float = Field(default=45.0, ge=0.1, le=86400)
-    """Planning time a plan gets when the submitter names none."""
     largest_budget: float = Field(default=3600.0, ge=0.1, le=86400)
+    """Planning time no plan gets more of, whatever its campaign asks for; without a word it asks for 20 s."""
     overrun_grace: float = Field(default=90.0, ge=0, le=86400)
     """How long past its budget a solve may run before its process is ended."""
     heartbeat: float = Field(default=2.0, ge=0.01, le=3600)
@@ -171,9 +170,6 @@ class Settings(BaseSettings):
         return {PREFIX + name.upper(): str(value) for name, value in given.items()}
 
 
-_IN_ORDER = (("default_budget", "largest_budget"), ("heartbeat", "lease"))
-
-
 def _in_words(error: ValidationError) -> str:
     """The first thing that is wrong, with its variable and what it may be."""
     found = error.errors()[0]
@@ -189,12 +185,10 @@ def _in_words(error: ValidationError) -> str:
 
 def _fit_together(settings: Settings) -> None:
     """Raises ValueError where one setting contradicts another, or names what is not there."""
-    for smaller, larger in _IN_ORDER:
-        if getattr(settings, smaller) > getattr(settings, larger):
-            raise ValueError(
-                f"{PREFIX}{smaller.upper()} ({getattr(settings, smaller):g}) must not be above "
-                f"{PREFIX}{larger.upper()} ({getattr(settings, larger):g})"
-            )
+    if settings.heartbeat > settings.lease:
+        raise ValueError(
+            f"{PREFIX}HEARTBEAT ({settings.heartbeat:g}) must not be above {PREFIX}LEASE ({settings.lease:g})"
+        )
     if settings.database_password and not _NAMED_ONLY.match(settings.database_url):
         raise ValueError(
             f"{PREFIX}DATABASE_PASSWORD goes with a {PREFIX}DATABASE_URL that names a user and no password, e.g. "

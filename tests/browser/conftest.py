@@ -93,7 +93,7 @@ def real_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServi
 def brief_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
     """The same, where no plan is searched for longer than three seconds, whatever its campaign asks for: for stories
     that go from one plan to the next, none of them stopped by hand."""
-    yield from _served(tmp_path_factory.mktemp("brief") / "service", default_budget=3.0, largest_budget=3.0)
+    yield from _served(tmp_path_factory.mktemp("brief") / "service", largest_budget=3.0)
 
 
 def _served(folder: Path, **changes: float) -> Iterator[LiveService]:
