@@ -19,7 +19,8 @@ _BOOT = Path("/proc/sys/kernel/random/boot_id")
 _SERVER = text("SELECT extract(epoch FROM clock_timestamp())")
 _LATEST = text(
     "SELECT max(at) FROM (SELECT max(lease_until) AS at FROM plans UNION ALL SELECT max(lease_until) FROM study_parts"
-    " UNION ALL SELECT max(sent_at) FROM plans UNION ALL SELECT max(sent_at) FROM study_parts)"
+    " UNION ALL SELECT max(sent_at) FROM plans UNION ALL SELECT max(sent_at) FROM study_parts"
+    " UNION ALL SELECT max(busy_until) FROM webhooks)"
 )
 
 

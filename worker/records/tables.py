@@ -319,6 +319,8 @@ class Webhook(Table):
     """Tries in a row that came to nothing."""
     rests_until: Mapped[float | None] = mapped_column(Float)
     """Nothing is sent before, since nobody answered."""
+    busy_until: Mapped[float | None] = mapped_column(Float)
+    """A message is on its way there, of whichever process."""
 
 
 class OutboxMessage(Table):

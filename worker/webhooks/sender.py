@@ -10,9 +10,11 @@ import logging
 import threading
 import time
 from collections import Counter
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 
+from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
 from worker.records import webhook_outbox
@@ -35,7 +37,8 @@ AT_A_TIME = 8
 OF_A_WORKSHOP = 3
 """Of those, as many may be one workshop's."""
 TAKEN_FOR = 120.0
-"""Seconds for which a message is ours: longer than a try can last. If we die it is due again after them."""
+"""Seconds for which a message and its receiver are ours: longer than a try can last. If we die, the message is due
+again after them, and others may send there."""
 
 
 class WebhookSender:
@@ -67,7 +70,7 @@ class WebhookSender:
                 if not sealed:
                     self._seal()
                     sealed = True
-                while not self._ended.is_set() and self._begin_one(time.time()):
+                while not self._ended.is_set() and self._begin_one():
                     pass
             except DBAPIError as error:
                 log.warning("cannot reach the records: %s", error.orig)
@@ -82,7 +85,9 @@ class WebhookSender:
         except (OSError, ValueError) as error:
             log.warning("webhooks' signing secrets of older versions cannot be sealed: %s", error)
 
-    def _begin_one(self, now: float) -> bool:
+    def _begin_one(self) -> bool:
+        with self._database.read() as connection:
+            now = self._database.lease_clock.now(connection)
         message = take_one(self._database, self._fair, now)
         if message is not None:
             self._carriers.submit(self._carry, message)
@@ -90,7 +95,7 @@ class WebhookSender:
 
     def _carry(self, message: WebhookMessage) -> None:
         try:
-            carry(self._database, self._settings, message, time.time())
+            carry(self._database, self._settings, message, time.time(), self._database.lease_clock.now)
         except DBAPIError as error:
             log.warning("a webhook's outcome is not written down: %s", error.orig)
         finally:
@@ -99,7 +104,10 @@ class WebhookSender:
 
 
 class FairShare:
-    """Whose message goes next: never two to one receiver, few of one workshop, whoever waited longest first."""
+    """Whose message goes next of this process: few of one workshop, whoever waited longest first.
+
+    Never two to one receiver; that no other process sends there meanwhile is seen to by the records.
+    """
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
@@ -133,43 +141,56 @@ class FairShare:
 
 
 def take_one(database: Database, fair: FairShare, now: float) -> WebhookMessage | None:
-    """The message that goes next, taken from the records; None if none is due, or none may go just now."""
+    """The message that goes next, taken from the records; None if none is due, or none may go just now.
+
+    now: by the lease clock.
+    """
     with database.read() as connection:
         due = webhook_outbox.due(connection, now)
-    chosen = fair.next(due)
-    if chosen is None:
-        return None
-    message = None
-    try:
-        with database.write() as connection:
-            webhook_outbox.give_up(connection, chosen, before=now - GIVEN_UP)
-            message = webhook_outbox.take(connection, chosen, now, until=now + TAKEN_FOR)
-    finally:
-        if message is None:  # another process was quicker
-            fair.gone(chosen, next(one.workshop_id for one in due if one.webhook_id == chosen))
-    return message
+    while (chosen := fair.next(due)) is not None:
+        message = None
+        try:
+            message = _take_from(database, chosen, now)
+        finally:
+            if message is None:
+                fair.gone(chosen, next(one.workshop_id for one in due if one.webhook_id == chosen))
+        if message is not None:
+            return message
+        due = [one for one in due if one.webhook_id != chosen]  # another process was quicker there
+    return None
 
 
-def carry(database: Database, settings: Settings, message: WebhookMessage, now: float) -> None:
-    """Try one message, and write down what came of it."""
+def _take_from(database: Database, webhook_id: str, now: float) -> WebhookMessage | None:
+    with database.write() as connection:
+        if not webhook_outbox.hold(connection, webhook_id, now):
+            return None
+        webhook_outbox.give_up(connection, webhook_id, before=now - GIVEN_UP)
+        return webhook_outbox.take(connection, webhook_id, now, TAKEN_FOR)
+
+
+def carry(
+    database: Database, settings: Settings, message: WebhookMessage, now: float, clock: Callable[[Connection], float]
+) -> None:
+    """Try one message, and write down what came of it. now: by the wall clock. clock: that of leases."""
     outcome, end = _try(message, settings, now)
     pause = PAUSES[message.tries - 1] if message.tries <= len(PAUSES) else None
     arrived = end is not None
     said = outcome if arrived or pause is not None else f"given up: {outcome}"
-    again = None if arrived or pause is None else now + pause
     with database.write() as connection:
+        over = clock(connection)
+        again = None if arrived or pause is None else over + pause
+        rests = None if arrived else over + RESTS[min(message.failures, len(RESTS) - 1)]
+        webhook_outbox.tell_receiver(connection, message, said, now, rests)
         webhook_outbox.tell(connection, message.id, said, again)
-        rests = None if arrived else now + RESTS[min(message.failures, len(RESTS) - 1)]
-        webhook_outbox.tell_receiver(connection, message.webhook_id, said, now, rests)
     log.info("webhook %s", said)
 
 
 def carry_one(database: Database, settings: Settings, now: float) -> bool:
-    """Take the message that goes next and try it, here and now; False if none is due."""
+    """Take the message that goes next and try it, here and now, by both clocks; False if none is due."""
     message = take_one(database, FairShare(), now)
     if message is None:
         return False
-    carry(database, settings, message, now)
+    carry(database, settings, message, now, lambda connection: now)
     return True
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from worker.records import claiming, lease_clock, leases, outbox, workshops
+from worker.records import claiming, ending, lease_clock, leases, outbox, webhook_outbox, workshops
 from worker.records.claiming import Claimant
 from worker.records.database import Database
 from worker.records.lease_clock import Anchor
@@ -75,6 +75,24 @@ def test_a_new_start_of_the_machine_ends_all_leases(sqlite, monkeypatch, tmp_pat
     move_wall_clock(monkeypatch, -3600)
     after = Database(sqlite.url.render_as_string())
     assert claim(after, plan).fence.attempt == 2
+    after.close()
+
+
+def test_a_new_start_of_the_machine_frees_receivers(sqlite, monkeypatch, tmp_path):
+    """Of webhooks, with a message on its way as it went down: they do not wait for the hour to come again."""
+    workshop = workshops.ensure(sqlite, "willow", 0.0)
+    with sqlite.write() as connection:
+        webhook = webhook_outbox.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0)
+        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0)
+        ending.cancel(connection, "plan", plan.id, 100.0)
+        assert webhook_outbox.take(connection, webhook, sqlite.lease_clock.now(connection), 120.0)
+    boot = tmp_path / "boot_id"
+    boot.write_text("another start\n")
+    monkeypatch.setattr(lease_clock, "_BOOT", boot)
+    move_wall_clock(monkeypatch, -3600)
+    after = Database(sqlite.url.render_as_string())
+    with after.read() as connection:
+        assert webhook_outbox.due(connection, after.lease_clock.now(connection))
     after.close()
 
 

@@ -253,6 +253,13 @@ def test_a_slow_receiver_holds_up_no_other(database, ear, silent, monkeypatch):
     silent.end()
 
 
+def arrived(database, fair, message):
+    """As the process says it that sent the message."""
+    with database.write() as connection:
+        webhook_outbox.tell_receiver(connection, message, "answered 204", 200.0, None)
+    fair.over(message)
+
+
 def test_workshops_take_turns(database):
     """A workshop with many receivers and many messages gets no more turns than one with a single one."""
     many = with_hooks(database, "many", *(f"http://192.31.196.1/{n}" for n in range(6)), plans=5)
@@ -261,10 +268,82 @@ def test_workshops_take_turns(database):
     while message := take_one(database, fair, 200.0):
         taken.append(message)
     assert [message.workshop_id for message in taken] == [many, one, many, many], "one a receiver, three a workshop"
-    fair.over(taken[1])
+    arrived(database, fair, taken[1])
     assert take_one(database, fair, 200.0).workshop_id == one
-    fair.over(taken[0])
+    arrived(database, fair, taken[0])
     assert take_one(database, fair, 200.0).workshop_id == many
+
+
+def test_never_two_to_one_receiver_from_two_processes(database):
+    """Each process chose for itself alone; which message is on its way was known, not to whom one is."""
+    with_hooks(database, "willow", "http://192.31.196.1/", plans=3)
+    with_hooks(database, "oak", "http://192.31.196.2/", at=101.0)
+    first, second = FairShare(), FairShare()
+    mine = take_one(database, first, 200.0)
+    theirs = take_one(database, second, 200.0)
+    assert (mine.url, theirs.url) == ("http://192.31.196.1/", "http://192.31.196.2/"), "nor do others wait for it"
+    assert take_one(database, second, 200.0) is None
+    sender.carry(
+        database, Settings(), mine, 200.0, lambda connection: 200.0
+    )  # refused: it rests, then the next one goes, of either
+    first.over(mine)
+    assert take_one(database, second, 200.0) is None
+    assert take_one(database, second, 200.0 + PAUSES[0]).webhook_id == mine.webhook_id
+
+
+def test_who_is_quickest_takes_it_and_the_others_what_is_left(database):
+    """All look at once, see both receivers, and want the same one."""
+    with_hooks(database, "willow", "http://192.31.196.1/", plans=8)
+    with_hooks(database, "oak", "http://192.31.196.2/", plans=8, at=101.0)
+    together, taken = threading.Barrier(6), []
+
+    class Waiting(FairShare):
+        def next(self, due):
+            if len(due) == 2:
+                together.wait(10)
+            return super().next(due)
+
+    def look():
+        taken.append(take_one(database, Waiting(), 200.0))
+
+    threads = [threading.Thread(target=look) for _ in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(message.url[-2] for message in taken if message) == ["1", "2"]
+    assert len(taken) == 6
+
+
+def test_a_process_that_died_with_a_message_keeps_its_receiver_for_two_minutes(database):
+    """And what was thought dead and still says something late takes the receiver from nobody."""
+    with_hooks(database, "willow", "http://192.31.196.1/", plans=2)
+    late = take_one(database, FairShare(), 200.0)
+    assert take_one(database, FairShare(), 200.0 + sender.TAKEN_FOR - 1) is None
+    after = take_one(database, FairShare(), 200.0 + sender.TAKEN_FOR)
+    assert after.webhook_id == late.webhook_id
+    with database.write() as connection:
+        webhook_outbox.tell_receiver(connection, late, "answered 204", 400.0, None)
+    assert take_one(database, FairShare(), 400.0) is None
+    with database.write() as connection:
+        webhook_outbox.tell_receiver(connection, after, "answered 204", 401.0, None)
+    assert take_one(database, FairShare(), 401.0) is not None
+
+
+def test_a_wall_clock_put_back_holds_no_message_up(database, ear, monkeypatch):
+    """One written down before, one to be tried again: neither waits for the hour to come again."""
+    pauses = (0.2, *PAUSES[1:])
+    monkeypatch.setattr(sender, "PAUSES", pauses)
+    monkeypatch.setattr(sender, "RESTS", pauses)
+    ear.answer, real = 503, time.time
+    with_hooks(database, "willow", ear.url, at=real() + 3600)
+    carrying = WebhookSender(database, Settings(allow_private_webhooks=True))
+    carrying.start()
+    waited(lambda: len(ear.heard) == 1, 30)
+    monkeypatch.setattr("time.time", lambda: real() - 3600)
+    ear.answer = 204
+    waited(lambda: len(ear.heard) == 2, 30)
+    carrying.stop()
 
 
 def test_a_dead_receiver_rests_with_all_that_waits_for_it(database, ear):
