@@ -68,7 +68,10 @@ def onto(base: Any, old: Any, new: Any) -> Any:
     if isinstance(base, dict) and isinstance(old, dict) and isinstance(new, dict):
         kept = {key: value for key, value in base.items() if key in new or key not in old}
         for key, value in new.items():
-            kept[key] = onto(base[key], old[key], value) if key in base and key in old else value
+            if key in base and key in old:
+                kept[key] = onto(base[key], old[key], value)
+            elif key not in old or old[key] != value:
+                kept[key] = value
         return kept
     if isinstance(base, list) and isinstance(old, list) and isinstance(new, list) and len(base) >= len(old):
         return _listed(base, old, new)

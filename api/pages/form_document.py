@@ -191,9 +191,9 @@ def _steps(made: Made, filled: Filled) -> None:
             told = f"there is no tool {row['tool'][:40]!r}" if row["tool"] else "say which tool it is done on"
             made.problems.append((at + "tool", told))
             continue
-        name = tidy(step)
+        name = row.get(WAS) or tidy(step)
         here: list[str | int] = ["tools", tool, "until_ready", name]
-        if not name:
+        if not step:
             made.problems.append((at + "what", "say what is to be done"))
             continue
         if name in tools[tool].get("until_ready", {}):
@@ -208,11 +208,9 @@ def _steps(made: Made, filled: Filled) -> None:
         for known in ("done", "not_before"):
             made.day([*here, known], row[known], at + known)
         if row["after"]:
-            made.put(
-                [*here, "after"],
-                shorthand.named(row["after"], Names(one["what"] for _, one in rows_of(filled, "steps"))),
-                at + "after",
-            )
+            said = {tidy(one["what"]): one.get(WAS) or tidy(one["what"]) for _, one in rows_of(filled, "steps")}
+            earlier = shorthand.named(row["after"], Names([*said, *said.values()]))
+            made.put([*here, "after"], [said.get(one, one) for one in earlier], at + "after")
 
 
 def doubts(made: Made, filled: Filled) -> None:

@@ -150,7 +150,7 @@ def _steps(document: Thing) -> list[Row]:
     for tool, made in (document.get("tools") or {}).items():
         for name, step in (made.get("until_ready") or {}).items():
             after = step.get("after")
-            row = {"what": text(step.get("what")) or name, "tool": tool, "days": _days(step.get("days"))}
+            row = {"what": text(step.get("what")) or name, WAS: name, "tool": tool, "days": _days(step.get("days"))}
             row |= {known: text(step.get(known)) for known in ("by", "done", "not_before")}
             rows.append(row | {"after": ", ".join(after) if after else ""})
     return rows[:MOST_ROWS]
