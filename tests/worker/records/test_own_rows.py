@@ -126,6 +126,15 @@ def kept(empty_records: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple
     return file, sides
 
 
+def told(connection: Connection, side: Side) -> None:
+    """Its webhook hears that its plan was cancelled."""
+    ending.cancel(connection, "plan", side.queued, NOW)
+    message = webhook_outbox.take(connection, side.webhook, NOW, 9.0)
+    assert message is not None
+    webhook_outbox.tell(connection, message.id, "200", None)
+    webhook_outbox.tell_receiver(connection, message, "200", NOW + 1, None)
+
+
 Act = Callable[[Connection, Side], object]
 ACTS: dict[str, Act] = {
     "plan retitled": lambda c, s: changing.retitle(c, s.plan, "new"),
@@ -161,7 +170,7 @@ ACTS: dict[str, Act] = {
         c, s.workshop, s.campaign, ChangeRow(None, "me", "archived", NOW + 1)
     ),
     "webhook removed": lambda c, s: webhook_outbox.remove_webhook(c, s.workshop, s.webhook),
-    "webhook told": lambda c, s: webhook_outbox.tell_receiver(c, s.webhook, "ok", NOW + 1, None),
+    "webhook told": lambda c, s: told(c, s),
     "webhook's secret": lambda c, s: webhook_outbox.keep_secret(c, s.webhook, "mark", "other"),
 }
 
