@@ -8,6 +8,7 @@ from worker.records.tables import Counter
 ENDED = "plans_ended"
 SOLVE_SECONDS = "solve_seconds"
 GAP = "gap"
+READINESS_ASKED = "readiness_asked"
 BUCKETS = {
     SOLVE_SECONDS: (1.0, 5.0, 15.0, 30.0, 60.0, 180.0, 600.0, 3600.0),
     GAP: (0.0, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5),

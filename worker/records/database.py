@@ -18,6 +18,15 @@ from worker.records.lease_clock import LeaseClock
 from worker.records.sqlite_write_lock import MOST_WAITING, PATIENCE, SqliteWriteLock, TookTooLong
 
 _ALL: "WeakSet[Database]" = WeakSet()
+SERVER_PATIENCE: dict[str, int] = {
+    "connect_timeout": 5,
+    "keepalives_idle": 30,
+    "keepalives_interval": 5,
+    "keepalives_count": 3,
+    "tcp_user_timeout": 20_000,
+}
+"""libpq's own, in seconds but the last, which is milliseconds: a database server that is not heard of is away. Without
+them a connection is waited for over two minutes, and one whose server lost its power for hours."""
 
 
 class Gate:
@@ -135,7 +144,9 @@ class Database:
 
     def _make(self) -> Engine:
         if not self.is_sqlite:
-            return create_engine(self.url, pool_size=10, max_overflow=30, pool_pre_ping=True)
+            return create_engine(
+                self.url, pool_size=10, max_overflow=30, pool_pre_ping=True, connect_args=SERVER_PATIENCE
+            )
         engine = create_engine(self.url, pool_size=10, max_overflow=40, connect_args={"timeout": 10})
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
