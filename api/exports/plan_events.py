@@ -20,7 +20,10 @@ from api.languages.wording import (
     others_take_over,
     place,
     purge_way,
+    region,
     who_stays,
+    work_name,
+    work_numbers,
 )
 from planner.plan.document import DryerLoad, Purge, RunPlan
 from planner.plan.finished import LotVisit
@@ -93,7 +96,7 @@ def _on_benches(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
     for lot in plan.finishing_lots:
         for n, visit in enumerate(lot.visits, start=1):
             parts = f"{number(visit.parts)} {lot.part} {'/'.join(lot.colours)}"
-            good = gettext("%(lot)s, %(n)s of them good in the end") % {"lot": lot.id, "n": number(lot.good)}
+            good = gettext("%(lot)s, %(n)s of them good in the end") % {"lot": work_name(lot.id), "n": number(lot.good)}
             yield _away(f"{lot.id}-{n}", parts, visit, zone, good)
     for carried in plan.carried:
         for n, visit in enumerate(carried.visits, start=1):
@@ -107,14 +110,14 @@ def _on_benches(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
             job.start.astimezone(zone),
             job.end.astimezone(zone),
             gettext("assembly bench"),
-            gettext("for batch %(batch)s") % {"batch": job.batch},
+            gettext("for batch %(batch)s") % {"batch": work_numbers([job.batch])},
         )
     for batch in plan.batches:
         yield PlannedEvent(
             batch.id,
             "bench",
             gettext("Pack %(n)s x %(tier)s for %(region)s")
-            % {"n": number(batch.parcels), "tier": batch.tier, "region": batch.region},
+            % {"n": number(batch.parcels), "tier": batch.tier, "region": region(batch.region)},
             batch.start.astimezone(zone),
             batch.end.astimezone(zone),
             gettext("packing bench"),

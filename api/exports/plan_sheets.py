@@ -109,7 +109,7 @@ def _likely(tier: str, sure: Sure) -> Iterator[Row]:
     note = "" if sure.chance is None else wording.per_cent(sure.chance) + " " + gettext("chance to keep it")
     yield gone % {"tier": tier, "share": share}, sure.by, note
     for region, there in sure.regions.items():
-        of = gettext("%(tier)s to %(region)s") % {"tier": tier, "region": region}
+        of = gettext("%(tier)s to %(region)s") % {"tier": tier, "region": wording.region(region)}
         yield gone % {"tier": of, "share": share}, there.by, gettext("at the door") if there.door else ""
 
 

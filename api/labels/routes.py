@@ -83,7 +83,7 @@ def print_labels(some: Iterable[Label], size: Size) -> bytes:
 
 def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:
     for label in some:
-        to = gettext("%(tier)s to %(region)s") % {"tier": label.tier, "region": label.region}
+        to = gettext("%(tier)s to %(region)s") % {"tier": label.tier, "region": wording.region(label.region)}
         whose = f" · {wording.work_name(label.batch)} · {to}{wording.part_of(label)}"
         left = f"{wording.work_name(label.dispatch)}, {wording.day(label.at)}"
         yield {

@@ -132,6 +132,8 @@ def _in_words(text: str, language: str, deep: int = 0) -> str:
     core = text.strip()
     if not any(c.isalpha() for c in core) or deep > 6:
         return rewritten(text)
+    if (entry := _table(language)[0].get(core)) is not None:
+        return text.replace(core, entry, 1)
     sentences = _SENTENCE_END.split(core)
     if len(sentences) > 1:
         return text.replace(core, _one_by_one(sentences, language, deep), 1)

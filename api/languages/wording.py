@@ -2,7 +2,7 @@
 country writes them."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from copy import copy
 from datetime import date, datetime
 from functools import cache
@@ -185,6 +185,16 @@ def work_name(work: str) -> str:
         case _:
             said = gettext("job %(n)s")
     return said % {"n": found[2]}
+
+
+def work_numbers(works: Iterable[str]) -> str:
+    """The same under a heading that says what they are: `3, 4`."""
+    return ", ".join(found[2] if (found := _WORK.fullmatch(work)) else work for work in works)
+
+
+def region(name: str) -> str:
+    """A region as its maker calls it; where all other countries lie, which nobody named, in the reader's language."""
+    return gettext("the world") if name == "world" else name
 
 
 SAFE, EVEN = 0.8, 0.5

@@ -25,6 +25,8 @@ from worker.records.reading import PlanRow
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 MOST_TOLD = 200
 """Changes listed, the newest first."""
+NEWEST = 8
+"""Plans and changes that stand open; what is older is folded under them."""
 LONGEST_NAME = 120
 """As long as a campaign document's name may be."""
 
@@ -75,6 +77,7 @@ def _shown(service: Service, workshop_id: str, row: PlanRow, campaign: CampaignR
     status = 422 if problem else 200
     more: dict[str, Any] = {
         "told": told[:MOST_TOLD],
+        "newest": NEWEST,
         "more": len(told) > MOST_TOLD,
         "at": at,
         "ago": ago,

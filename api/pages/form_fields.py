@@ -32,11 +32,10 @@ class Section:
     asked: bool = False
 
     def folded(self, rows: Sequence[Mapping[str, str]]) -> bool:
-        """Whether its rows say no more than they did before anything was typed, in a section that most leave empty."""
-        return (
-            self.optional
-            and not self.asked
-            and all(row.get(ask.name, "") in ("", ask.usual) for row in rows for ask in self.asks)
+        """Whether its rows say no more than they did before anything was typed, in a section that most leave empty or
+        whose usual values, which its line names, suit most."""
+        return ((self.optional and not self.asked) or self.only) and all(
+            row.get(ask.name, "") in ("", ask.usual) for row in rows for ask in self.asks
         )
 
     @property

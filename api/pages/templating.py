@@ -105,6 +105,7 @@ environment.filters |= {
     "counted": wording.counted,
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),
     "work_name": wording.work_name,
+    "region_name": wording.region,
     "iso": lambda when: when.isoformat(),
 }
 

@@ -97,7 +97,7 @@ def _sure(paper: Paper) -> list[list[str]]:
         held = "–" if one.chance is None else wording.per_cent(one.chance)
         rows.append([one.tier, wording.day(one.by), wording.day(one.p50), wording.day(one.p95), held])
         for there in one.regions:
-            to = gettext("to %(region)s") % {"region": there.region}
+            to = gettext("to %(region)s") % {"region": wording.region(there.region)}
             day = wording.day(there.by) + (f" {gettext('at the door')}" if there.door else "")
             rows.append([to, day, "", "", "–" if there.chance is None else wording.per_cent(there.chance)])
     return rows

@@ -69,7 +69,7 @@ def work_rows(paper: Paper, called: RunNames) -> dict[str, Any]:
         "packing": [
             [
                 wording.work_name(line.id),
-                f"{line.tier}, {line.region}{wording.part_of(line)}",
+                f"{line.tier}, {wording.region(line.region)}{wording.part_of(line)}",
                 from_to(line.start, line.end),
                 wording.number(line.parcels),
                 _contents(line.contents, line.pieces, line.carton),
@@ -90,10 +90,10 @@ def sent_rows(paper: Paper) -> dict[str, Any]:
                 "id": wording.work_name(sheet.id),
                 "rows": [
                     [
-                        c.region,
+                        wording.region(c.region),
                         f"{c.tier}{wording.part_of(c)}",
                         wording.number(c.parcels),
-                        ", ".join(map(wording.work_name, c.batches)),
+                        wording.work_numbers(c.batches),
                     ]
                     for c in sheet.consignments
                 ],

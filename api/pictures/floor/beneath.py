@@ -195,7 +195,7 @@ def packing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float) -> BenchR
             "id": wording.work_name(batch.id),
             "parcels": wording.counted(batch.parcels, "parcel"),
             "tier": batch.tier,
-            "region": batch.region,
+            "region": wording.region(batch.region),
             "dispatch": wording.work_name(batch.dispatch),
             **_from_to(batch.start, batch.end),
         }

@@ -6,13 +6,22 @@ import pytest
 
 from api.labels.routes import print_labels
 from api.languages.reading import Reader, begin
-from api.languages.wording import work_name
+from api.languages.wording import region, work_name, work_numbers
 from planner.plan.labels import labels
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
 _IDS = re.compile(r"\b(?:pack|assembly|dispatch|finishing)-\d+")
+
+
+def test_under_a_heading_numbers_are_enough_and_no_region_goes_by_a_word_of_documents() -> None:
+    """A manifest's column is called pack batches; `world` is where countries lie that no region of the maker's has."""
+    assert work_numbers(["pack-3", "pack-12", "six-pack-3"]) == "3, 12, six-pack-3"
+    assert [region(one) for one in ("world", "Far North")] == ["the world", "Far North"]
+    begin(Reader("de"))
+    assert region("world") == "Welt"
+    begin(Reader())
 
 
 def test_ids_become_names_and_a_makers_own_words_stay() -> None:

@@ -16,7 +16,7 @@ from babel.messages.pofile import read_po
 from api import languages
 from api.apart.typesetting import SAY
 from api.http.readers import reader_of
-from api.languages import reading, wording
+from api.languages import catalogue, reading, wording
 from api.languages.reading import Reader
 from api.languages.sentences import CONTEXT, in_language, said
 from api.pages.form_fields import HEAD, SECTIONS
@@ -188,6 +188,13 @@ def test_every_sentence_of_form_rules_and_cautions_has_its_pattern(in_german):
     same = {"Name", "Material"}
     written = {re.sub(r"\{\w+[^}]*\}", "7", one).strip() for one in cautions}
     assert {one for one in asked | written if said(one) == one and one not in same} == set()
+
+
+def test_a_text_that_the_file_has_whole_is_said_as_it_stands_there(in_german):
+    """Of several sentences too, though a pattern would fit one of them."""
+    whole = {text: to for text, to in catalogue("de", CONTEXT).items() if "%(" not in text}
+    assert len(whole) > 1000
+    assert {text for text, to in whole.items() if said(text.replace("%%", "%")) != to.replace("%%", "%")} == set()
 
 
 def strings_in(value: object) -> Iterator[str]:
