@@ -30,7 +30,8 @@ def test_sixty_runs_fit_a_few_screens_of_a_phone(open_page, seeded, script):
         if leaf in ("", "/runs", "/buying"):
             expect(page.locator("main .figure").first).to_be_visible()
         for line in page.locator("main details.section > summary").all():
-            expect(line.locator(".holds")).not_to_be_empty()
+            if leaf != "/pictures":  # where the title says what is in it: one picture
+                expect(line.locator(".holds")).not_to_be_empty()
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["script", "no-script"])
