@@ -6,7 +6,16 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices, form_settled, shorthand
+from api.pages import (
+    form_carriers,
+    form_finishing,
+    form_in_hand,
+    form_moulds,
+    form_places,
+    form_prices,
+    form_settled,
+    shorthand,
+)
 from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.measures import clock, day, moment
@@ -36,7 +45,7 @@ def make(filled: Filled) -> Made:
     workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
-    more = (form_places, form_moulds, form_finishing, form_settled, form_prices, form_carriers)
+    more = (form_places, form_moulds, form_finishing, form_settled, form_prices, form_carriers, form_in_hand)
     for section in more:
         section.write(made, filled)
     return made
@@ -324,7 +333,10 @@ def _tiers(made: Made, filled: Filled) -> None:
     for at, row, name in entries(made, filled, "tiers"):
         here: list[str | int] = ["tiers", name]
         text = row["units"] or "1"
-        if re.fullmatch(r"[+-]?\d{1,9}", text):
+        if text == "0":  # add-ons only
+            made.document.setdefault("tiers", {}).setdefault(name, {})["units"] = {}
+            made.fields[pointer(*here, "units")] = at + "units"
+        elif re.fullmatch(r"[+-]?\d{1,9}", text):
             if len(products) > 1:
                 told = f"{text} of which product? write it like `{products[0]} x{text}`"
                 made.problems.append((at + "units", told))
@@ -334,7 +346,7 @@ def _tiers(made: Made, filled: Filled) -> None:
         made.day([*here, "promised"], row["promised"], at + "promised")
         made.put([*here, "pieces"], made.counts("pieces", row["pieces"], at + "pieces"), at + "pieces")
         numbers(made, here, at, row, "pack_minutes", "late_cost_per_day", "early_cost_per_day", "keep_promise",
-                "wave")  # fmt: skip
+                "wave", "priority")  # fmt: skip
         made.put([*here, "campaign"], row["campaign"].strip(), at + "campaign")
 
 
@@ -359,6 +371,12 @@ def _orders(made: Made, filled: Filled) -> None:
         made.put(["orders", n, "country"], row["country"].upper(), at + "country")
         made.number(["orders", n, "count"], row["count"], at + "count")
         made.day(["orders", n, "opens"], row["opens"], at + "opens")
+        for one in shorthand.listed(row["extra_units"], ";", known=lambda said: _chosen(made, said)[2]):
+            product, ways, _ = _chosen(made, one)
+            extra = product or next(iter(units or products), "")
+            made.put(["orders", n, "extra_units", extra], ways, at + "extra_units")
+        extras = made.counts("pieces", row["extra_pieces"], at + "extra_pieces")
+        made.put(["orders", n, "extra_pieces"], extras, at + "extra_pieces")
 
 
 def _chosen(made: Made, one: str) -> tuple[str, list[str], bool]:
@@ -389,6 +407,13 @@ def _benches(made: Made, filled: Filled) -> None:
         made.put([bench, "place"], made.names["places"].meant(row[f"{bench}_place"]), f"{at}{bench}_place")
     shut = made.heard(lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days")
     made.put(["closed_days"], shut, at + "closed_days")
+    for one in shorthand.listed(row["regions"], ";"):
+        region, _, countries = one.partition(":")
+        named = [country.upper() for country in shorthand.listed(countries)]
+        if not named:
+            told = f"{one[:40]!r} names no countries; write it like eu: DE, FR; us: US"
+            made.problems.append((at + "regions", told))
+        made.put(["regions", tidy(region)], named, at + "regions")
     made.number(["packing", "batch_parcels"], row["batch_parcels"], at + "batch_parcels")
     if not rows_of(filled, "carriers"):
         made.put(["pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")

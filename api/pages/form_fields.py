@@ -76,6 +76,8 @@ SECTIONS = (
         Ask("lights_out", "Moulds on when the people have left, hours", "number", "4", rare=True),
         Ask("draws_kw", "Power it draws at work, kW", "number", "11.5", rare=True),
         Ask("place", "Stands at, if not here", sample="hill works", rare=True),
+        Ask("tool", "Tool in it now", sample="shell", rare=True),
+        Ask("begins_with", "Runs begun, which stay first", sample="shell: sage x300", width=22, rare=True),
     ), "Like 8am-4pm, from Monday to Friday; or say the days: mon-thu 7am-4.30pm; fri 7am-2pm. In the barrel: resin "
        "and colour, or clean if it is new or was stripped and cleaned (two: pp/cream + clean); blank: nobody knows, so "
        "the dearest purge is planned."),
@@ -88,6 +90,7 @@ SECTIONS = (
         Ask("dryer", "Dryer it shares with other resins", sample="hopper", rare=True),
         Ask("dryer_kg", "What its dryer holds, kg", "number", "25", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "75", rare=True),
+        Ask("arrivals", "On its way, kg", sample="60 on 2027-01-18; 40 on 2027-02-01", width=24, rare=True),
         Ask("min_order_kg", "Smallest order, kg", "number", "100", rare=True),
         Ask("halogenated_flame_retardant", "Halogenated flame retardant in it?", sample="no", width=4, rare=True),
         Ask("neither", "Data sheet read: no acetal, chlorine, bromine, fluorine?", sample="yes", width=4, rare=True),
@@ -104,6 +107,7 @@ SECTIONS = (
         Ask("lead_days", "Days from order to door", "number", usual="7"),
         Ask("let_down_percent", "Masterbatch in 100 of coloured material", "number", "2", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "5", rare=True),
+        Ask("arrivals", "On its way, kg", sample="10 on 2027-01-18", width=24, rare=True),
         Ask("min_order_kg", "Smallest order, kg", "number", "10", rare=True),
         Ask("price_breaks", "Cheaper from, kg", sample="10 at 9; 25 at 8", width=24, rare=True),
         Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
@@ -118,6 +122,8 @@ SECTIONS = (
         Ask("mass2_g", "Second shot: grams", "number", "8", rare=True),
         Ask("spare_share", "Spares, as a share of the orders", "number", "0.02", rare=True),
         Ask("rest_hours", "Hours to rest before assembly", "number", "12", rare=True),
+        Ask("stock", "In hand, by colour", sample="sage x250", width=16, rare=True),
+        Ask("unfinished", "In hand, still to be finished or brought here", sample="sage x40", width=16, rare=True),
     ), "A part of two shots takes its first resin from the first barrel, its second from the second."),
     Section("tools", "Tools", "tool", (
         Ask("makes", "Makes each shot", sample="shell x2", width=22),
@@ -304,6 +310,8 @@ SECTIONS = (
         Ask("parts", "Made of", sample="shell, tray, wick-cup x2", width=28),
         Ask("assembly_minutes", "Assembly, minutes a unit", "number", usual="1"),
         Ask("pieces", "Bought-in pieces in it", sample="felt, screw x4", width=20, rare=True),
+        Ask("assembled", "Units in hand, by colourway", sample="sage x100", width=16, rare=True),
+        Ask("spare_units", "Spare units, by colourway", sample="sage x20", width=16, rare=True),
     ), "No part named: one of each."),
     Section("colourways", "Colourways", "colourway", (
         Ask("id", "Colourway", sample="sage"),
@@ -324,6 +332,7 @@ SECTIONS = (
         Ask("promised_in", "Another day by region", sample="us: 2027-03-26", width=20, rare=True),
         Ask("promised_to", "Promised: hand-over or door", sample="door", rare=True),
         Ask("wave", "Leaves in wave", "number", "1", width=4, rare=True),
+        Ask("priority", "Rank, 1 goes first: 1 to 9", "number", "1", width=4, rare=True),
         Ask("campaign", "Of another campaign on the same floor", sample="Pots 2026", width=18, rare=True),
     ), "What a supporter bought. With several products: planter x2, saucer. Orders of another campaign, the last "
        "one's replacements say, are planned together and told apart."),
@@ -333,6 +342,8 @@ SECTIONS = (
         Ask("country", "Country", usual="GB", width=4),
         Ask("count", "How many identical orders", "number", "120"),
         Ask("opens", "Can be packed from", sample="1 Mar 2027", rare=True),
+        Ask("extra_units", "Units on top of each order", sample="planter: sage", width=20, rare=True),
+        Ask("extra_pieces", "Bought-in pieces on top", sample="felt x2", width=16, rare=True),
     ), "One colourway stands for all units of the parcel. With several products: planter: sage, cream; saucer: sage. "
        "Leave this empty to bring the orders as a spreadsheet."),
     Section("benches", "Benches and pick-ups", "", (
@@ -345,6 +356,7 @@ SECTIONS = (
         Ask("rate_per_hour", "Cost per person and hour", "number", "18", rare=True),
         Ask("parcels", "Most parcels a pick-up takes", "number", "400", rare=True),
         Ask("batch_parcels", "Most parcels packed in one go", "number", "100", rare=True),
+        Ask("regions", "Regions and their countries", sample="eu: DE, FR; us: US", width=22, rare=True),
         Ask("closed_days", "Our holidays", sample="2027-01-18, 2027-02-01", width=22, rare=True),
         Ask("assembly_place", "Assembly is at, if not here", sample="hill works", rare=True),
         Ask("packing_place", "Packing is at, if not here", sample="hill works", rare=True),

@@ -5,10 +5,11 @@ Each row remembers under which name the document has it (`was`), so that a new n
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
+from functools import partial
 from typing import Any
 
 from api.languages import gettext
-from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices, priced
+from api.pages import form_carriers, form_finishing, form_in_hand, form_moulds, form_places, form_prices, priced
 from api.pages.form_document import CLEAN, OF_THE_FLOOR, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
@@ -34,16 +35,16 @@ def filled_from(document: Thing) -> Filled:
         "presses": _rows(document, "presses", _press),
         "resins": _rows(document, "resins", _weighed(_plain("resins", neither="neither_acetal_nor_halogenated"))),
         "colours": _rows(document, "colours", _weighed(_colour)),
-        "parts": _rows(document, "parts", _part),
+        "parts": _rows(document, "parts", partial(_part, Names(document.get("colours") or {}))),
         "tools": _rows(document, "tools", _counting(document, _tool, **_CAVITIES)),
         "others": _others(document),
         "steps": _steps(document),
         "unsure": _unsure(document),
         "settled": _settled(document),
         "pieces": _rows(document, "pieces", _piece),
-        "products": _rows(document, "products", _counting(document, _plain("products"), **_MADE_OF)),
+        "products": _rows(document, "products", _counting(document, _product, **_MADE_OF)),
         "colourways": _colourways(document),
-        "tiers": _rows(document, "tiers", _counting(document, _tier, **_HOLDS)),
+        "tiers": _rows(document, "tiers", _units(_counting(document, _tier, **_HOLDS))),
         "moulded_over": form_moulds.over_in(document),
         "made_by": form_moulds.made_by_in(document),
         "finishing": form_finishing.steps_in(document)[:MOST_ROWS],
@@ -76,8 +77,11 @@ def _plain(section: str, **other: str) -> Say:
 
 
 def _weighed(say: Say) -> Say:
-    """Says also the price breaks of what is bought by weight."""
-    return lambda thing: say(thing) | {"price_breaks": form_prices.weight_breaks_in(thing)}
+    """Says also price breaks and deliveries of what is bought by weight."""
+    return lambda thing: (
+        say(thing)
+        | {"price_breaks": form_prices.weight_breaks_in(thing), "arrivals": form_in_hand.deliveries_in(thing)}
+    )
 
 
 def _counting(document: Thing, say: Say, **counted: tuple[str, str]) -> Say:
@@ -106,7 +110,7 @@ def _press(press: Thing) -> Row:
     if any(held):
         held = [one or UNKNOWN for one in held]
     return row | {"holds": " + ".join(held) if any(held) else "", "hours": week(press.get("hours")),
-                  "lights_out": lights_out}  # fmt: skip
+                  "lights_out": lights_out, "begins_with": form_in_hand.runs_in(press)}  # fmt: skip
 
 
 def _held(barrel: Thing) -> str:
@@ -130,8 +134,12 @@ def _others(document: Thing) -> list[Row]:
     return rows[:MOST_ROWS]
 
 
-def _part(part: Thing) -> Row:
-    row = _plain("parts")(part)
+def _product(product: Thing) -> Row:
+    return _plain("products")(product) | form_in_hand.units_in_hand(product)
+
+
+def _part(colours: Names, part: Thing) -> Row:
+    row = _plain("parts")(part) | form_in_hand.parts_in_hand(part, colours)
     for barrel, suffix in zip(part.get("barrels") or [], ("", "2"), strict=False):
         row |= {f"resin{suffix}": text(barrel.get("resin")), f"mass{suffix}_g": text(barrel.get("mass_g"))}
     return row
@@ -277,6 +285,11 @@ def _tier(tier: Thing) -> Row:
     return _plain("tiers")(tier) | {"promised_in": form_carriers.promised_in(tier)}
 
 
+def _units(say: Say) -> Say:
+    """Says of a tier that holds nothing by itself that it does: 0."""
+    return lambda tier: say(tier) | ({} if tier.get("units") else {"units": "0"})
+
+
 def _colourways(document: Thing) -> list[Row]:
     rows = []
     products: Thing = document.get("products") or {}
@@ -293,16 +306,20 @@ def _orders(document: Thing) -> list[Row]:
     if len(orders) > MOST_ROWS:
         return []
 
-    def ways_of(line: Thing) -> str:
-        return "; ".join(f"{product}: {', '.join(ways)}" for product, ways in (line.get("units") or {}).items())
+    def ways_of(units: Thing | None) -> str:
+        return "; ".join(f"{product}: {', '.join(ways)}" for product, ways in (units or {}).items())
+
+    pieces = Names(document.get("pieces") or {})
 
     return [
         {
             "tier": text(line.get("tier")),
-            "colourways": ways_of(line),
+            "colourways": ways_of(line.get("units")),
             "country": text(line.get("country")),
             "count": text(line.get("count")),
             "opens": text(line.get("opens")),
+            "extra_units": ways_of(line.get("extra_units")),
+            "extra_pieces": said_counts(line.get("extra_pieces") or {}, pieces),
         }
         for line in orders
     ]
@@ -322,6 +339,8 @@ def _benches(document: Thing) -> Row:
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}
     row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}
     row |= {"closed_days": ", ".join(map(text, document.get("closed_days") or []))}
+    regions = (f"{region}: {', '.join(countries)}" for region, countries in of("regions").items())
+    row |= {"regions": "; ".join(regions)}
     late = of("planning").get("when_late")
     row |= {"when_late": next((said for said, name in WHEN_LATE.items() if name == late), "")}
     return row | {name: text(of("floor").get(name)) for name in OF_THE_FLOOR}

@@ -342,3 +342,45 @@ def test_what_a_situation_says_is_said_by_the_form(name):
         assert again.tools[one].smallest_lot_shots == tool.smallest_lot_shots
     for one, press in campaign.presses.items():
         assert again.presses[one].restart_minutes == press.restart_minutes
+
+
+def test_what_is_in_hand_begun_or_on_its_way():
+    """As a maker types it; two barrels by a plus, several lots by a semicolon."""
+    parts = [{"id": "shell", "resin": "pp", "mass_g": "60", "stock": "Sage x250", "unfinished": "40 x cream"}]
+    parts.append({"id": "tray", "resin": "pp", "mass_g": "20"})
+    rows = {
+        "presses": [ROWS["presses"][0] | {"tool": "Shell", "begins_with": "shell: Sage x300; tray: cream"}],
+        "resins": [ROWS["resins"][0] | {"arrivals": "60 on 2027-01-18; 0.5 t on 1 Feb 2027"}],
+        "parts": parts,
+        "products": [{"id": "planter", "assembled": "sage x100", "spare_units": "Sage x20"}],
+    }
+    document, problems = made(**rows)
+    assert not problems
+    (press,) = document["presses"].values()
+    assert press["tool"] == "shell"
+    assert press["begins_with"] == [
+        {"tool": "shell", "colours": ["sage"], "shots": 300}, {"tool": "tray", "colours": ["cream"]},
+    ]  # fmt: skip
+    assert document["resins"]["pp"]["arrivals"] == [
+        {"on": "2027-01-18", "amount": 60}, {"on": "2027-02-01", "amount": 500},
+    ]  # fmt: skip
+    assert document["parts"]["shell"]["stock"] == [
+        {"colours": ["sage"], "count": 250}, {"colours": ["cream"], "count": 40, "finished": False},
+    ]  # fmt: skip
+    planter = document["products"]["planter"]
+    assert (planter["assembled"], planter["spare_units"]) == ({"sage": 100}, {"sage": 20})
+
+
+@pytest.mark.parametrize(
+    ("section", "row", "field"),
+    [
+        ("resins", {"arrivals": "60 kg next week"}, "resins.0.arrivals"),
+        ("resins", {"arrivals": "some on 2027-01-18"}, "resins.0.arrivals"),
+        ("presses", {"begins_with": "sage"}, "presses.0.begins_with"),
+        ("presses", {"begins_with": "shell:"}, "presses.0.begins_with"),
+        ("benches", {"regions": "eu"}, "benches.0.regions"),
+    ],
+)
+def test_what_is_in_hand_and_cannot_be_read_is_told_beside_its_field(section, row, field):
+    rows = [ROWS[section][0] | row, *ROWS[section][1:]]
+    assert [at for at, _ in made(**{section: rows})[1]] == [field]
