@@ -173,9 +173,9 @@ def _transfer_lots(case: Case, item: Item, notes: Findings) -> None:
     wanted = need.ordered or need.spares or need.taken
     ours = transfer_lots(case, item) if wanted else []
     what = f"lots of `{item[0]}` in {' and '.join(item[1])}"
-    if not notes.expect(len(told) == len(ours), f"{what}: {len(ours)} travel, the plan has {len(told)}"):
+    if not told and not ours:
         return
-    if not told:
+    if not notes.expect(len(told) == len(ours), f"{what}: {len(ours)} travel, the plan has {len(told)}"):
         return
     told.sort(key=lambda lot: (lot.tool or "", case.clock.second(lot.complete), case.clock.second(lot.there)))
     for lot, due in zip(told, sorted(ours, key=lambda one: one.tool or ""), strict=True):

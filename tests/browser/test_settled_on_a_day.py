@@ -111,7 +111,7 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, brief_serv
 def test_a_vote_that_moves_orders_from_the_form_to_both_branches(open_page, brief_service):
     page = open_page()
     rows = ("colour", "colourway", "line of orders")
-    folded = ('summary:has-text("What is settled on a day")', "fieldset#settled details > summary")
+    folded = ('summary:has-text("What is settled on a day")', "fieldset#settled details:not(.hint) > summary")
     plan = planned_from_the_form(page, brief_service, rows, VOTE, unfold=folded)
 
     # Both branches, and what is moulded in each.

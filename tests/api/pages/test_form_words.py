@@ -37,7 +37,7 @@ def test_what_somebody_else_changed_is_told_without_pointers_and_without_the_ord
 
 def test_a_problem_names_fields_as_the_form_does():
     told_ = labelled("give `lead_days` if more can be bought, or add it to `arrivals`", "resins.0.lead_days")
-    assert told_ == "give “Days from order to door” if more can be bought, or add it to `arrivals`"
+    assert told_ == "give “Days from order to door” if more can be bought, or add it to “On its way, kg”"
     assert labelled("`lead_days`", "name") == "`lead_days`"
 
 

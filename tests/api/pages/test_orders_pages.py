@@ -174,7 +174,8 @@ def test_the_heading_row_can_be_chosen_and_rows_set_aside_downloaded(app):
 
 
 def test_another_sheet_has_its_own_heading_row(app):
-    """Of a workbook that begins with a sheet of words: the row of its headings is not looked for in the next sheet."""
+    """Of a workbook that begins with a sheet of words, the one with orders is read; the row of its headings is not
+    looked for in another sheet."""
     plan_id = publish_pots(app.service)
     book = openpyxl.Workbook()
     book.active.append(["Our orders"])
@@ -188,9 +189,9 @@ def test_another_sheet_has_its_own_heading_row(app):
     first = app.client.post(f"/plans/{plan_id}/orders", files=files).text
     sent = {name: re.search(f'name="{name}" value="([^"]*)"', first)[1]
             for name in ("kept", "sheet_before", "heading_row", "heading_row_before")}  # fmt: skip
-    assert sent["heading_row"] == "1"
-    other = step(app, plan_id, do="look", sheet="Orders", **sent).text
-    assert 'name="heading_row" value="3"' in other
-    assert '<label for="use-2">Reward</label>' in other
+    assert (sent["sheet_before"], sent["heading_row"]) == ("Orders", "3")
+    assert '<label for="use-2">Reward</label>' in first
+    other = step(app, plan_id, do="look", sheet=book.sheetnames[0], **sent).text
+    assert 'name="heading_row" value="1"' in other
     typed = step(app, plan_id, do="look", sheet="Orders", **sent | {"heading_row": "4"}).text
     assert '<label for="use-1">A1</label>' in typed

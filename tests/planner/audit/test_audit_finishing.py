@@ -161,6 +161,7 @@ WAYS: dict[str, tuple[str, Spoil]] = {
     "a part with no step there": ("A8", unprinted),
     "a lot left out": ("A8", lot_dropped),
     "a lot of nobody's": ("A8", of_nobody),
+    "a lot of one tool's where all make it": ("A8", of_lot("tool", "pot tool")),
     "a lot too small": ("A8", of_lot("good", 249)),
     "a lot complete too soon": ("A8", of_lot("complete", "2027-01-11T06:50:00+00:00")),
     "there too soon": ("A8", of_lot("there", "2027-01-19T16:00:00+00:00")),
