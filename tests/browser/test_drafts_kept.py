@@ -56,9 +56,9 @@ def test_a_draft_outlives_reload_back_signing_out_and_a_restart(open_page, tmp_p
             page.locator(f'[id="{name}"]').fill(text)
         if script:
             expect(page.locator("[data-kept]")).to_have_text("Kept.")
-            page.wait_for_url("**/start/form?draft=*")
         else:
             page.get_by_role("button", name="Keep it for later").click()
+        page.wait_for_url("**/start/form?draft=*")  # the page of what is kept, and not one on its way there
         page.reload()
         assert as_typed(page) == TYPED
         page.get_by_role("link", name="Campaigns", exact=True).click()
