@@ -8,7 +8,7 @@ import time
 from opentelemetry import trace
 
 # What a record carries beside its message, by the names the code gives in `extra`.
-EXTRA = ("request", "workshop", "plan", "attempt", "method", "route", "status", "milliseconds")
+EXTRA = ("request", "workshop", "plan", "attempt", "method", "route", "status", "milliseconds", "stand")
 
 
 class JsonLines(logging.Formatter):

@@ -57,7 +57,8 @@ class Settings(BaseSettings):
     largest_budget: float = Field(default=3600.0, ge=0.1, le=86400)
     """Planning time no plan gets more of, whatever its campaign asks for; without a word it asks for 20 s."""
     overrun_grace: float = Field(default=90.0, ge=0, le=86400)
-    """How long past its budget a solve may run before its process is ended."""
+    """How long past its budget a solve may run before its process is ended; waiting for a free core does not count, up
+    to ten times as long."""
     heartbeat: float = Field(default=2.0, ge=0.01, le=3600)
     lease: float = Field(default=15.0, ge=0.1, le=86400)
     """A worker that is silent this long has lost its plan to the next one."""

@@ -14,6 +14,7 @@ from redis.retry import Retry
 
 from worker.settings import Settings
 from worker.solving.control import LONGEST_STRETCH
+from worker.solving.overrun import LONGEST_GRACE
 
 SMALL, LARGE = "small", "large"
 QUEUES = (SMALL, LARGE)
@@ -23,7 +24,7 @@ TASK, PART_TASK = "shot-to-ship.plan", "shot-to-ship.part"
 def make_queue(settings: Settings) -> Celery:
     """A Celery application for these settings. Makes no connection yet."""
     # Above the longest a task may take: a shorter one hands a running task out a second time.
-    longest = LONGEST_STRETCH * settings.largest_budget + 2 * settings.overrun_grace
+    longest = LONGEST_STRETCH * settings.largest_budget + (LONGEST_GRACE + 1) * settings.overrun_grace
     transport = {
         "visibility_timeout": longest * 2,
         "unacked_restore_interval": 10,

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from planner.control import Progress
 from planner.studies.parts import Said
 from worker.solving.core_wait import CoreWait
+from worker.solving.overrun import Overrun
 
 LONGEST_STRETCH = 2.0
 """A budget lasts at most so many times as long as asked for, however busy the machine is."""
@@ -25,11 +26,13 @@ class WatchedControl:
         cores: int = 1,
         clock: Callable[[], float] = time.monotonic,
         core_wait: CoreWait | None = None,
+        overrun: Overrun | None = None,
     ) -> None:
         """budget: seconds from now. cores: how many the plan may keep busy."""
         self._clock, self._cores = clock, cores
         self._budget, self._begun = budget, clock()
         self._core_wait = core_wait or CoreWait()
+        self.overrun = overrun or Overrun()
         self._waited = 0.0
         self._rounds_decide = False
         self._stop = threading.Event()
@@ -68,8 +71,8 @@ class WatchedControl:
         self._stop.set()
 
     def overran(self, grace: float) -> bool:
-        """Whether the budget ended more than `grace` seconds ago."""
-        return self._clock() > self._end() + grace
+        """Whether the budget ended more than `grace` seconds ago, without those that the process waited for a core."""
+        return self.overrun.too_long(self._clock() - self._end(), grace)
 
     def waited(self) -> float:
         """Seconds that the planner waited for a free core, as far as it is known."""

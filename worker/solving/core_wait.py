@@ -26,6 +26,15 @@ class CoreWait:
         return max(0.0, _waited(self._file) - self._before) if self._file is not None else 0.0
 
 
+def waits() -> dict[int, float]:
+    """Thread of this process -> seconds it has waited for a free core since it began; empty where nobody counts it."""
+    tasks = Path("/proc/self/task")
+    try:
+        return {int(task.name): _waited(task / "schedstat") for task in tasks.iterdir()}
+    except OSError:
+        return {}
+
+
 def _waited(file: Path) -> float:
     try:
         return int(file.read_text().split()[1]) / 1e9

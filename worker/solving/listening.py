@@ -21,6 +21,7 @@ from worker.records.database import Database
 from worker.records.leases import Fence
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
+from worker.solving.overrun import where_threads_stand
 
 log = logging.getLogger(__name__)
 
@@ -104,14 +105,18 @@ def listen(database: Database, settings: Settings, job: Listened, done: threadin
     looked = told = renewed = time.monotonic()
     last: dict[str, Any] = {}
     control = job.control
-    ours, stop, wait = True, False, TICK / 20
+    ours, stop, overran, wait = True, False, False, TICK / 20
     while not done.wait(wait):
         wait = min(TICK, wait * 2)
         now = time.monotonic()
         if leaving.asked():
             control.ask_to_stop()
         try:
-            if control.overran(settings.overrun_grace):
+            if overran or control.overran(settings.overrun_grace):
+                if not overran:
+                    overran = True
+                    stand = {"stand": where_threads_stand()}
+                    log.error("ended by force %s", control.overrun, extra=job.about | stand)
                 with database.write() as connection:
                     job.give_up(connection)
                 raise Overran(job.name)
@@ -137,7 +142,7 @@ def listen(database: Database, settings: Settings, job: Listened, done: threadin
                 control.passed_on(len(said))
         except MemoryError:
             # Whoever asks first when there is no more hears it; the thinking thread will too, and then it is over.
-            if control.overran(settings.overrun_grace):
+            if overran:
                 raise Overran(job.name) from None  # not even that could be written down: its lease will run out
         except DBAPIError as error:
             # The database is away: think on. If the lease runs out meanwhile the fence will tell.

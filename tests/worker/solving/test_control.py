@@ -2,6 +2,7 @@
 
 from planner.control import Progress
 from worker.solving.control import LONGEST_STRETCH, WatchedControl
+from worker.solving.overrun import Overrun
 
 
 class Waited:
@@ -30,7 +31,7 @@ def test_waiting_for_a_core_is_no_time_of_the_budget_within_limits():
     """Twice the budget at the most."""
     now = 0.0
     core = Waited(0.0)
-    control = WatchedControl(10.0, 1, lambda: now, core)  # type: ignore[arg-type]
+    control = WatchedControl(10.0, 1, lambda: now, core, Overrun(dict))  # type: ignore[arg-type]
     now = 4.0
     assert control.seconds_left() == 6.0
     core.told = 3.0

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+import threading
 import time
 
 import pytest
@@ -15,7 +16,8 @@ from worker.records.plan_claims import PLANS, Published
 from worker.records.submitting import Submission
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
-from worker.solving.core_wait import CoreWait
+from worker.solving.core_wait import CoreWait, waits
+from worker.solving.overrun import Overrun
 from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
@@ -47,7 +49,7 @@ def test_what_is_waited_does_not_count():
 def test_a_budget_is_stretched_to_its_double_at_most():
     """Whoever waits for a plan waits twice as long at most; what a thread waited is remembered after its end."""
     now, wait = [0.0], Waited(500.0)
-    control = WatchedControl(60.0, clock=lambda: now[0], core_wait=wait)
+    control = WatchedControl(60.0, clock=lambda: now[0], core_wait=wait, overrun=Overrun(dict))
     assert control.seconds_left() == 120.0
     wait.said = 0.0
     assert control.waited() == 500.0
@@ -70,6 +72,7 @@ def test_a_thread_beside_others_on_one_core_waits():
         ends = time.monotonic() + 30.0
         while wait.seconds() < 0.2:
             assert time.monotonic() < ends
+        assert waits()[threading.get_native_id()] >= 0.2
     finally:
         os.sched_setaffinity(0, before)
         for other in others:
@@ -77,12 +80,14 @@ def test_a_thread_beside_others_on_one_core_waits():
             other.wait()
 
 
-def test_where_nobody_counts_it_is_none(monkeypatch):
+def test_where_nobody_counts_it_is_none(monkeypatch, tmp_path):
     """Another system, or a thread that has ended."""
     wait = CoreWait()
     monkeypatch.setattr("worker.solving.core_wait.threading.get_native_id", lambda: 0)
     wait.begin()
     assert wait.seconds() == 0.0
+    monkeypatch.setattr("worker.solving.core_wait.Path", lambda _: tmp_path / "none")
+    assert waits() == {}
 
 
 def test_nanoseconds_are_told_as_seconds(tmp_path, monkeypatch):
