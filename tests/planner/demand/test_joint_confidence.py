@@ -43,8 +43,8 @@ def test_scrap_that_is_not_sure_is_a_beta_binomial_of_each():
     ours = chance_of_parts(campaign, "pot", {"old pot": 120, "new pot": 80}, 185)
     # scrap = 0.2 x, x ~ Beta(1 + 4/4, 1 + 4 * 3/4) = Beta(2, 4); mixed here over 400 of its quantiles
     quantiles = 0.2 * beta.ppf([(k + 0.5) / 400 for k in range(400)], 2, 4)
-    first = [sum(binom.pmf(k, 120, 1 - s) for s in quantiles) / 400 for k in range(121)]
-    second = [sum(binom.sf(184 - k, 80, 1 - s) for s in quantiles) / 400 for k in range(121)]
+    first = [binom.pmf(k, 120, 1 - quantiles).mean() for k in range(121)]
+    second = [binom.sf(184 - k, 80, 1 - quantiles).mean() for k in range(121)]
     assert ours == pytest.approx(sum(a * b for a, b in zip(first, second, strict=True)), abs=2e-4)
 
 

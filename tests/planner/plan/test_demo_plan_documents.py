@@ -16,7 +16,7 @@ DEMO = Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json"
 def test_demo_says_cartons_inspection_and_customs() -> None:
     """Every batch has a box that holds its planters; every inspected part of every run an entry; values add up."""
     document = json.loads(DEMO.read_text(encoding="utf-8"))
-    document["planning"] = {"rounds": 0}
+    document["planning"] = {"rounds": 0, "aim": "cost if all goes well"}
     campaign = read(document)
     plan = make_plan(campaign, Unhurried())
     assert plan.audit is not None

@@ -25,7 +25,7 @@ DEMO = Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json"
 def demo():
     """The demo with an absurd log entry and a purging compound at hand, and its plan after one round."""
     document = json.loads(DEMO.read_text(encoding="utf-8"))
-    document["planning"] = {"rounds": 1, "seed": 1}
+    document["planning"] = {"rounds": 1, "seed": 1, "aim": "cost if all goes well"}
     document["purging"]["log"].append({"press": "twin", "from": "pp/ink", "to": "pp/sage", "kg": 900})
     document["purging"]["compound"] = {"price_per_kg": 4}
     campaign = read(document)
