@@ -1,6 +1,8 @@
 """kill -9 of anything at any moment: nothing lost, nothing twice, every story whole."""
 
+import json
 import signal
+import time
 
 import pytest
 import redis
@@ -63,6 +65,10 @@ def test_a_planner_that_never_returns_is_ended(live):
     deaf = live.post("/v1/plans", campaign_named("deaf", planning=planning)).headers["location"]
     live.wait(lambda: live.get(deaf).json()["status"] == "failed", 30)
     assert live.get(deaf).json()["ended_because"] == "overran"
+    log = (live.settings.data / "worker1.log").read_text().splitlines()
+    (said,) = [line for line in map(json.loads, (one for one in log if "ended by force" in one))]
+    assert said["plan"] == deaf.rpartition("/")[2]
+    assert "planner_double.py" in said["stand"]
     assert live.post("/v1/plans", campaign_named("quick"), Prefer="wait=30").json()["status"] == "done"
 
 
@@ -77,6 +83,27 @@ def test_without_the_queue_reads_work_and_submissions_wait(live):
     assert live.get(here).json()["status"] == "queued"
     live.start_broker()
     live.wait(lambda: live.get(here).json()["status"] == "done", 60)
+
+
+def test_a_queue_that_takes_connections_and_says_nothing(live):
+    """Its process hangs: nobody who asks waits for it, readiness says so, and all is planned once it goes on."""
+    broker = live.processes["broker"]
+    broker.send_signal(signal.SIGSTOP)
+    try:
+        begun = time.monotonic()
+        accepted = [live.post("/v1/plans", campaign_named("quick", confidence=0.9 + n / 1000)) for n in range(3)]
+        assert [one.status_code for one in accepted] == [202, 202, 202]
+        told = live.get("/v1/ready")
+        assert (told.status_code, told.json()["queue"], told.json()["writes"]) == (503, False, True)
+        assert live.get("/v1/plans").status_code == 200
+        assert time.monotonic() - begun < 20
+    finally:
+        broker.send_signal(signal.SIGCONT)
+    for one in accepted:
+        live.wait(lambda here=one.headers["location"]: live.get(here).json()["status"] == "done", 90)
+    assert live.get("/v1/ready").status_code == 200
+    kinds = [live.get(f"{one.headers['location']}/events").text.count("event: done") for one in accepted]
+    assert kinds == [1, 1, 1]
 
 
 def test_a_queue_that_takes_no_writes_is_waited_for(live):
