@@ -1,7 +1,7 @@
 """What every request can reach: settings, records, the queue's sender, and its own id."""
 
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, cast
 
 from celery import Celery
@@ -9,6 +9,7 @@ from fastapi import Depends, Request
 
 from api.service.counting import Metrics
 from api.service.rate_limit import Addresses, WorkshopLimit
+from api.service.tried import Tried
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
@@ -29,6 +30,8 @@ class Service:
     addresses: Addresses
     metrics: Metrics
     local_workshop: str | None
+    writes: Tried = field(default_factory=Tried)
+    """Whether the records take a change."""
 
 
 async def service_of(request: Request) -> Service:

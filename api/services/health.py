@@ -38,7 +38,7 @@ def look(service: Service) -> Health:
             core_wait = health.core_wait(connection, time.time() - LATELY)
     except Exception:
         pass  # said by `counts`
-    return Health(counts, _writes(service), _queue(service), core_wait)
+    return Health(counts, service.writes.works(lambda: _writes(service)), _queue(service), core_wait)
 
 
 def _writes(service: Service) -> bool:

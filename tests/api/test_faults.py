@@ -14,6 +14,7 @@ from api.http import compressed
 from api.http.requests import RequestIds
 from api.monitoring import health as monitoring
 from api.pages import plan as plan_page
+from api.service import tried
 from api.services import health
 from planner.campaign import Campaign
 from tests.api.app_client import settings_for
@@ -188,6 +189,7 @@ def test_where_nothing_can_be_written_reads_go_on_writers_come_again_and_nothing
     """Somebody else holds the records; writers waited for ever, and readiness said that all was well."""
     original = SqliteWriteLock.held
     monkeypatch.setattr(SqliteWriteLock, "held", lambda self, patience=0.0: original(self, min(patience, 0.05)))
+    monkeypatch.setattr(tried, "HOLDS", 0.0)
     # All else is there: a queue, and a worker.
     monkeypatch.setattr(health, "depths", lambda queue: {})
     counted = health.health.Counts(workers=1, waiting=0, running=0)

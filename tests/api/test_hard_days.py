@@ -16,6 +16,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import OperationalError
 
 from api.app import make_app
+from api.service import tried
 from tests.api.app_client import settings_for
 from tests.planner_double import campaign_named
 from worker.records import database as records
@@ -32,6 +33,12 @@ def no_room() -> Iterator[None]:
         yield
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+@pytest.fixture(autouse=True)
+def tried_at_each_question(monkeypatch):
+    """Readiness otherwise knows for a second."""
+    monkeypatch.setattr(tried, "HOLDS", 0.0)
 
 
 def ready(client):
