@@ -66,8 +66,7 @@ class Supervisor:
 
     settings: Settings
     workers: tuple[str, ...] = ("large,small", "small")
-    """The queues of each worker: one is kept for small plans, so that a large one never starves them. The first takes
-    from all of them, so that whatever is sent can be planned once it is there."""
+    """The queues of each worker: one is kept for small plans, so that a large one never starves them."""
     answering: Callable[[str], object] | None = None
     """Called once with the address, as soon as what is sent there is kept: before anything can be planned."""
     children: list[Child] = field(default_factory=list)
@@ -103,11 +102,10 @@ class Supervisor:
             shutil.rmtree(counts, ignore_errors=True)  # of processes that are gone
             counts.mkdir()
             self.children.append(Child("api", self._api))
-            self.children.append(self._worker(1))
+            self.children.append(Child("worker", self._workers))
             self.tend()
             self._wait_until_ready()
             # Only now: until something can be planned, loading and compiling need the cores more.
-            self.children += [self._worker(number) for number in range(2, len(self.workers) + 1)]
             for number in range(2, self.settings.listeners + 1):
                 self.children.append(Child(f"api{number}", partial(self._api, f"api{number}")))
             self.tend()
@@ -173,10 +171,10 @@ class Supervisor:
         numbers = [one.fileno() for one in self._sockets]
         return self._python(name, "-m", "api", "listen", "--sockets", ",".join(map(str, numbers)), hand_over=numbers)
 
-    def _worker(self, number: int) -> Child:
-        name = f"worker{number}"
-        arguments = ("-m", "worker", "--queues", self.workers[number - 1], "--name", name)
-        return Child(name, partial(self._python, name, *arguments))
+    def _workers(self) -> Process:
+        # From one process, which starts again whoever ends: what they have loaded and compiled is there once.
+        queues = [word for its in self.workers for word in ("--queues", its)]
+        return self._python("worker", "-m", "worker", *queues, "--name", "worker")
 
     def _python(self, name: str, *arguments: str, hand_over: Sequence[int] = ()) -> Process:
         logs = self.settings.data / "logs"

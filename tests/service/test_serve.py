@@ -41,9 +41,14 @@ def children(supervisor: psutil.Process) -> dict[int, str]:
     found = {}
     for child in supervisor.children():
         words = child.cmdline()
-        kind = words[words.index("-m") + 1] if "-m" in words else "broker"
-        found[child.pid] = kind + (words[-1] if kind == "worker" else "")
+        found[child.pid] = words[words.index("-m") + 1] if "-m" in words else "broker"
     return found
+
+
+def workers(supervisor: int) -> set[int]:
+    """Process ids of the workers, which come from one process that does nothing else."""
+    (warm,) = (pid for pid, name in children(psutil.Process(supervisor)).items() if name == "worker")
+    return {child.pid for child in psutil.Process(warm).children()}
 
 
 def ready(url: str) -> dict[str, object]:
@@ -51,7 +56,8 @@ def ready(url: str) -> dict[str, object]:
 
 
 def test_everything_is_started_kept_up_and_ended(tmp_path):
-    """Plans are made; a killed worker and a killed API are back; a second is sent to the first; then all ends."""
+    """Plans are made; a second is sent to the first; a killed worker is back from the process both came from, and
+    so are that one and a killed API; then all ends."""
     folder = tmp_path / "data"
     process = serve(folder)
     try:
@@ -59,7 +65,7 @@ def test_everything_is_started_kept_up_and_ended(tmp_path):
         url = re.search(r"listens at (http://127\.0\.0\.1:\d+) ", said)[1]
         waited(lambda: ready(url)["workers"] == 2, 120)
         first = children(psutil.Process(process.pid))
-        assert sorted(first.values()) == ["api", "api", "broker", "workerworker1", "workerworker2"]
+        assert sorted(first.values()) == ["api", "api", "broker", "worker"]
         quick = campaign_named("quick", planning={"rounds": 1})
         answer = httpx2.post(f"{url}/v1/plans", json=quick, headers={"Prefer": "wait=60"}, timeout=70, trust_env=False)
         assert answer.json()["status"] == "done"
@@ -75,7 +81,14 @@ def test_everything_is_started_kept_up_and_ended(tmp_path):
         counts = [float(re.search(r'http_requests_total{.*route="/v1/live".*} (\S+)', text)[1]) for text in told]
         assert counts == [30.0] * 6, "whichever process is asked tells what all have answered"
 
-        fallen = {next(pid for pid in first if first[pid] == name) for name in ("api", "workerworker1")}
+        ones = workers(process.pid)
+        assert len(ones) == 2
+        os.kill(min(ones), signal.SIGKILL)
+        waited(lambda: len(workers(process.pid) - ones) == 1, 60)
+        assert max(ones) in workers(process.pid)
+        assert children(psutil.Process(process.pid)).keys() == first.keys()
+
+        fallen = {next(pid for pid in first if first[pid] == name) for name in ("api", "worker")}
         for pid in fallen:
             os.kill(pid, signal.SIGKILL)
         waited(lambda: sorted(children(psutil.Process(process.pid)).values()) == sorted(first.values()), 60)

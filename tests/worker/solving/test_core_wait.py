@@ -17,8 +17,8 @@ from worker.records.submitting import Submission
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
 from worker.solving.core_wait import CoreWait, waits
-from worker.solving.overrun import Overrun
 from worker.solving.job import Hands
+from worker.solving.overrun import Overrun
 from worker.solving.plan import work_on_plan
 
 BURN = "import time; ends = time.monotonic() + 60\nwhile time.monotonic() < ends: pass"
