@@ -66,7 +66,7 @@ def test_a_planner_that_never_returns_is_ended(live):
     live.wait(lambda: live.get(deaf).json()["status"] == "failed", 30)
     assert live.get(deaf).json()["ended_because"] == "overran"
     log = (live.settings.data / "worker1.log").read_text().splitlines()
-    (said,) = [line for line in map(json.loads, (one for one in log if "ended by force" in one))]
+    (said,) = (json.loads(line) for line in log if "ended by force" in line)
     assert said["plan"] == deaf.rpartition("/")[2]
     assert "planner_double.py" in said["stand"]
     assert live.post("/v1/plans", campaign_named("quick"), Prefer="wait=30").json()["status"] == "done"
