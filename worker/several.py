@@ -69,7 +69,7 @@ def several(number: int, work: Callable[[int], None]) -> None:
         sys.exit(status)
 
 
-def _worked(n: int, work: Callable[[int], None], before: set[signal.Signals]) -> None:
+def _worked(n: int, work: Callable[[int], None], before: set[int | signal.Signals]) -> None:
     """In the child: never returns."""
     code = 1
     try:
