@@ -9,13 +9,13 @@ from planner.plan.averages import BranchBatch, Branches, BranchRun, BranchTier
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.instance import Instance, Ints, packed_instance
+from planner.schedule.lot_begins import lot_begin
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.settled.branches import (
     Branch,
     Branched,
     batch_begins,
-    begins,
 )
 from planner.settled.recipes import dearer_by, recipe_words
 
@@ -64,7 +64,6 @@ def _told(names: Names, ours: Judged, one: Branched, n: int, turned: Ints, ids: 
 
 def _runs(names: Names, one: Branched, branch: Branch, timing: Timing) -> list[BranchRun]:
     inst, found = branch.inst, []
-    begin = begins(timing, inst)
     for row in timing.lots[:, w.ORDER].tolist():
         if row < 0:
             break
@@ -72,14 +71,13 @@ def _runs(names: Names, one: Branched, branch: Branch, timing: Timing) -> list[B
         own = int(lot[w.LOT])
         run = names.runs[int(inst.lot_run[own])]
         pieces = timing.pieces[lot[w.FIRST_PIECE] : lot[w.FIRST_PIECE] + lot[w.PIECES]]
-        first = int(begin[own]) if row == own else int(min(lot[w.CO_START], pieces[0, w.OPENED]))
         found.append(
             BranchRun(
                 press=names.presses[int(lot[w.PRESS])],
                 tool=run.tool,
                 melts=list(run.melts),
                 shots=int(lot[w.SHOTS]),
-                begin=names.clock.moment(first),
+                begin=names.clock.moment(lot_begin(timing, row)),
                 start=names.clock.moment(int(lot[w.START])),
                 end=names.clock.moment(int(pieces[-1, w.BEGAN] + pieces[-1, w.WORK])),
                 common=_place(branch, own) < one.common.heads[int(lot[w.PRESS])],

@@ -2,7 +2,8 @@
 (O2)."""
 
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Instance
+from planner.schedule.instance import Instance
+from planner.schedule.lot_begins import lot_begin
 from planner.schedule.timing import Timing
 
 WISH, OVER = "a wish", "what it is moulded over"
@@ -13,8 +14,7 @@ def kept_back_by(inst: Instance, timing: Timing, lot: int) -> str:
     run = int(inst.lot_run[lot])
     if not inst.over_ptr.size or inst.over_ptr[run] == inst.over_ptr[run + 1]:
         return WISH
-    row = timing.lots[lot]
-    begin = int(row[w.CO_START] if row[w.CO_START] != NEVER else timing.pieces[row[w.FIRST_PIECE], w.OPENED])
+    begin = lot_begin(timing, lot)
     first = [other for other in range(inst.lot_run.size) if inst.run_after[run, inst.lot_run[other]]]
     wished = begin == inst.run_from[run] or any(timing.lots[other, w.END] == begin for other in first)
     return WISH if wished else OVER

@@ -3,7 +3,8 @@
 import numpy as np
 
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Instance, packed_instance
+from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.lot_begins import lot_begin
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 
@@ -48,9 +49,7 @@ def broken(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
     for rows_of in parts.values():
         if len(rows_of) > 1:
             for row in rows_of:
-                changes = int(timing.lots[row, w.CO_START])
-                opened = int(timing.pieces[timing.lots[row, w.FIRST_PIECE], w.OPENED])  # its restart, if it has one
-                release[number[row]] = changes if changes < NEVER else opened
+                release[number[row]] = lot_begin(timing, row)
     return cut._replace(lot_release=release), found
 
 
@@ -59,9 +58,7 @@ def tell_why_parts_wait(inst: Instance, timing: Timing) -> None:
     put off like a run that waits on purpose, and not to an opening of its press."""
     for lot, release in enumerate(inst.lot_release.tolist()):
         row = timing.lots[lot]
-        opened = int(row[w.CO_START])
-        if opened >= NEVER:
-            opened = int(timing.pieces[row[w.FIRST_PIECE], w.OPENED])
+        opened = lot_begin(timing, lot)
         if release > 0 and opened == release and release not in inst.open_start:
             dried = inst.dryers > 0 and (inst.run_dryer[inst.lot_run[lot]] >= 0).any()
             row[w.WHY] = w.BY_DRYER if dried and release not in inst.supply_t else w.BY_MATERIAL

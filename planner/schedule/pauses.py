@@ -7,7 +7,8 @@ estimate cannot see. On small campaigns the proof tries every combination (`bran
 import numpy as np
 
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
+from planner.schedule.instance import Instance, Ints, packed_instance
+from planner.schedule.lot_begins import lot_begin
 from planner.schedule.press_wait import MOST_WAITS
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing
@@ -67,9 +68,7 @@ def release_of(inst: Instance, solution: Solution) -> Ints:
 
 def openings(inst: Instance, timing: Timing, lot: int) -> list[int]:
     """The next openings of the press after a lot begins, where it begins late in a stretch or goes on in another."""
-    row = timing.lots[lot]
-    p, first = int(row[w.PRESS]), timing.pieces[row[w.FIRST_PIECE]]
-    begin = int(min(row[w.CO_START], first[w.OPENED])) if row[w.CO_START] < NEVER else int(first[w.OPENED])
+    p = int(timing.lots[lot, w.PRESS])
     opens = inst.open_start[inst.open_ptr[p] : inst.open_ptr[p + 1]]
-    k = int(np.searchsorted(opens, begin, side="right"))
+    k = int(np.searchsorted(opens, lot_begin(timing, lot), side="right"))
     return [int(at) for at in opens[k : k + most_waits(inst.lot_run.size)]]

@@ -22,6 +22,7 @@ from planner.schedule.expected.replicate import (
 )
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
+from planner.schedule.lot_begins import lot_begins
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.settled.looks import look_of
@@ -74,16 +75,6 @@ class Branched:
     """Whether all keep the plan's own order and wait for nothing."""
 
 
-def begins(timing: Timing, inst: Instance) -> Ints:
-    """(J) when each lot begins, its changeover included, as timed."""
-    rows = timing.lots[: inst.lot_run.size]
-    if not inst.lot_run.size:
-        return np.zeros(0, dtype=np.int64)
-    opened = timing.pieces[rows[:, w.FIRST_PIECE], w.OPENED]
-    found: Ints = np.minimum(rows[:, w.CO_START], opened)
-    return found
-
-
 def batch_begins(timing: Timing, inst: Instance) -> Ints:
     """(B) when the first work on each pack batch begins, as timed: at its packing, assembly or on a bench before."""
     found = timing.batches[:, w.STARTED].astype(np.int64)
@@ -116,7 +107,7 @@ def common_part(inst: Instance, solution: Solution, known: int) -> tuple[Common,
             break
         first, known_first = found, set(found)
         moved.order = np.array(first + [b for b in order if b not in known_first], dtype=np.int64)
-    lots_begin = begins(timing, inst)
+    lots_begin = lot_begins(timing, slice(inst.lot_run.size))
     heads = []
     for p, lots in enumerate(moved.lots()):
         begun_here = [n for n, lot in enumerate(lots) if lots_begin[lot] < known]

@@ -11,8 +11,8 @@ from planner.plan.binding import LinkKind
 from planner.plan.shots_done import NO_LOT, ShotsDone, back_from
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance, Ints
+from planner.schedule.lot_begins import lot_begin
 from planner.schedule.timing import Timing
-from planner.why.loads import begins
 from planner.why.starts import Cause
 
 
@@ -181,7 +181,7 @@ class Chains:
     def _run(self, lot: int, until: int, kind: LinkKind, found: list[Stretch]) -> None:
         """From a lot back through whatever held it up, until something no lot stands behind, or the start."""
         while True:
-            begin = begins(self.timing, lot)
+            begin = lot_begin(self.timing, lot)
             found.append(Stretch(kind, lot, begin, until))
             cause = self._held_up(lot)
             held_until = cause.until if cause else 0

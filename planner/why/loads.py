@@ -6,6 +6,7 @@ import numpy as np
 
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Instance, Ints
+from planner.schedule.lot_begins import lot_begin
 from planner.schedule.timing import Timing
 
 
@@ -71,19 +72,13 @@ def waits(inst: Instance, timing: Timing) -> list[Wait]:
     for p in range(inst.restart_s.size):
         free = 0
         mine = np.flatnonzero(timing.lots[:, w.PRESS] == p)
-        for j in sorted(mine, key=lambda j: begins(timing, int(j))):
+        for j in sorted(mine, key=lambda j: lot_begin(timing, int(j))):
             row = timing.lots[j]
-            begin = begins(timing, int(j))
+            begin = lot_begin(timing, int(j))
             if begin > free and row[w.WHY] != w.BY_PRESS:
                 found.append(Wait(int(j), p, w.WAITED_FOR[int(row[w.WHY])], free, begin))
             free = int(row[w.END])
     return sorted(found, key=lambda wait: (wait.until, wait.press))
-
-
-def begins(timing: Timing, lot: int) -> int:
-    """When a lot takes its press: its changeover, or where there is none its first stretch."""
-    row = timing.lots[lot]
-    return int(row[w.CO_START] if row[w.CO_START] != NEVER else timing.pieces[row[w.FIRST_PIECE], w.OPENED])
 
 
 def seconds_kept(timing: Timing, lot: int) -> int:

@@ -7,8 +7,8 @@ import numpy as np
 from planner.plan.kept_back import OVER, kept_back_by
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Floats, Instance
+from planner.schedule.lot_begins import lot_begin
 from planner.schedule.timing import Timing
-from planner.why.loads import begins
 
 MATERIAL_KG = 1e-9
 """As close to the supply as the schedule counts."""
@@ -51,16 +51,16 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
             staying.stay(press, run, lot, int(row[w.END]))
         if row[w.WHY] == w.BY_WISH:
             over = kept_back_by(inst, timing, lot) == OVER
-            mine.append(Cause("over", lot, begins(timing, lot)) if over else _wished(inst, timing, dried, lot))
+            mine.append(Cause("over", lot, lot_begin(timing, lot)) if over else _wished(inst, timing, dried, lot))
         if row[w.WHY] == w.BY_DRYER:
-            mine.append(Cause("dryer", _before_in_dryer(inst, timing, dried, lot), begins(timing, lot)))
+            mine.append(Cause("dryer", _before_in_dryer(inst, timing, dried, lot), lot_begin(timing, lot)))
         dried.append(lot)
         taken = taken_kg(inst, timing, lot, changes)
         asked = taken + _first_closing_kg(inst, press, run)
         for material in np.flatnonzero(asked > 0).tolist():
             mine.append(Cause("material", material, _there(inst, material, used[material] + asked[material])))
-        if row[w.WHY] == w.BY_MATERIAL and not any(one.until == begins(timing, lot) for one in mine):
-            mine += _for_the_whole_run(inst, asked, begins(timing, lot))
+        if row[w.WHY] == w.BY_MATERIAL and not any(one.until == lot_begin(timing, lot) for one in mine):
+            mine += _for_the_whole_run(inst, asked, lot_begin(timing, lot))
         used += taken + restarts_kg(inst, timing, lot)
         on_press[press] = with_tool[base] = lot
         if changes:
@@ -108,7 +108,7 @@ def _for_the_whole_run(inst: Instance, asked: Floats, begin: int) -> list[Cause]
 
 def _wished(inst: Instance, timing: Timing, earlier: list[int], lot: int) -> Cause:
     """The wish that a lot waited for: the last lot that it puts first, or a moment."""
-    begin = begins(timing, lot)
+    begin = lot_begin(timing, lot)
     for other in earlier:
         if inst.run_after[inst.lot_run[lot], inst.lot_run[other]] and timing.lots[other, w.END] == begin:
             return Cause("order", other, begin)
@@ -119,7 +119,7 @@ def _before_in_dryer(inst: Instance, timing: Timing, earlier: list[int], lot: in
     """The lot with the same dryer that was the last to end before this one begins; else the last to begin."""
     mine = set(inst.run_dryer[inst.lot_run[lot]].tolist()) - {-1}
     others = [other for other in earlier if mine & set(inst.run_dryer[inst.lot_run[other]].tolist())]
-    begin = begins(timing, lot)
+    begin = lot_begin(timing, lot)
     ended = [other for other in others if timing.lots[other, w.END] <= begin]
     return max(ended, key=lambda other: int(timing.lots[other, w.END])) if ended else others[-1]
 

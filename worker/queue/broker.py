@@ -9,9 +9,8 @@ from uuid import uuid4
 
 import redis
 from celery import Celery
-from redis.backoff import NoBackoff
-from redis.retry import Retry
 
+from worker.queue.client import client_of
 from worker.settings import Settings
 from worker.solving.control import LONGEST_STRETCH
 from worker.solving.overrun import LONGEST_GRACE
@@ -125,6 +124,4 @@ def depths(queue: Celery) -> dict[str, int]:
 @lru_cache(maxsize=4)
 def _client(url: str) -> redis.Redis:
     # Celery's own connection tries again for seconds; a question about health wants its answer now.
-    return redis.Redis.from_url(
-        url, socket_timeout=2, socket_connect_timeout=1, retry=Retry(NoBackoff(), 0), retry_on_error=[]
-    )
+    return client_of(url)

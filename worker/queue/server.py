@@ -14,6 +14,7 @@ from urllib.parse import urlsplit
 import redis
 
 from worker.parents import die_with_parent
+from worker.queue.client import client_of
 
 
 class NoServer(Exception):
@@ -102,9 +103,7 @@ def start(folder: Path, address: Address) -> subprocess.Popen[bytes]:
 
 def answers(address: Address) -> bool:
     """Whether a server of ours is there."""
-    client = redis.Redis(
-        host="127.0.0.1", port=address.port, password=address.password, socket_timeout=2, socket_connect_timeout=1
-    )
+    client = client_of(address.url)
     try:
         return bool(client.ping())
     except redis.RedisError:
@@ -115,7 +114,7 @@ def answers(address: Address) -> bool:
 
 def reached(url: str) -> None:
     """Raises NoServer where the server that somebody named does not answer."""
-    client = redis.Redis.from_url(url, socket_timeout=2, socket_connect_timeout=2)
+    client = client_of(url, connect_s=2)
     try:
         client.ping()
     except (redis.RedisError, ValueError) as error:

@@ -1,9 +1,13 @@
 """Bodies of requests: JSON by whatever name JSON has, no larger than allowed, and well formed."""
 
+import asyncio
 import json
 
 import pytest
+from fastapi import Request
 
+from api.http.bodies import read_bounded
+from api.service.refusals import TooLarge
 from tests.planner_double import SMALL_CAMPAIGN
 
 
@@ -37,6 +41,24 @@ def test_a_body_that_is_too_large_is_not_read(app, length):
     assert answer.status_code == 413
     assert answer.headers["connection"] == "close"
     assert str(most) in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("said", [True, False])
+def test_a_body_of_exactly_the_most_is_read(said):
+    """Whether its length is said beforehand or not; one byte more is not."""
+
+    def read(size):
+        sent = [{"type": "http.request", "body": b"x" * size, "more_body": False}]
+
+        async def receive():
+            return sent.pop()
+
+        headers = [(b"content-length", str(size).encode())] if said else []
+        return asyncio.run(read_bounded(Request({"type": "http", "headers": headers}, receive), 10))
+
+    assert read(10) == b"x" * 10
+    with pytest.raises(TooLarge):
+        read(11)
 
 
 @pytest.mark.parametrize(

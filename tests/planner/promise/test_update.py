@@ -3,7 +3,9 @@
 import re
 from datetime import date
 
-from planner.promise.document import Dates, Promise, TierPromise
+import pytest
+
+from planner.promise.document import AtTheDoor, Dates, Promise, RegionPromise, TierPromise
 from planner.promise.supporters import Reasons
 from planner.promise.update import Before, make_update
 from planner.promise.update_text import html, markdown
@@ -126,3 +128,27 @@ def test_names_cannot_break_out_of_the_page():
     assert "<b>" not in html(update)
     assert "a\\|b will be late" in markdown(update)
     assert "\\<script\\>" in markdown(update)
+
+
+@pytest.mark.parametrize(
+    ("to", "day", "sure"), [("hand-over", feb(14), False), ("door", feb(24), True)], ids=["hand-over", "door"]
+)
+def test_a_region_is_measured_by_what_is_promised_of_it(to, day, sure):
+    """By the hand-over half of all cases keep the 12th, at the door none does; each region has its own day."""
+    dates = Dates(planned=feb(10), p50=feb(11), p80=feb(13), p95=feb(14))
+    door = AtTheDoor(p50=feb(21), p80=feb(23), p95=feb(24), announce=feb(24))
+    regions = [
+        RegionPromise(
+            region=name, parcels=5, promised=given, chance=None, door=door, dates=dates, announce=feb(14),
+            least_loss=None,
+        )
+        for name, given in (("here", feb(12)), ("there", feb(28)))
+    ]  # fmt: skip
+    promise = promised(single=feb(14))
+    tier = promise.tiers[0].model_copy(update={"promised_to": to, "regions": regions})
+    update = make_update("x", promise.model_copy(update={"tiers": [tier]}), date(2027, 1, 20), Before())
+    assert [(one.region, one.promised, one.day) for one in update.tiers[0].regions] == [
+        ("here", feb(12), day),
+        ("there", feb(28), day),
+    ]
+    assert [(one.region, one.promised_to, one.day, one.sure) for one in update.broken] == [("here", to, day, sure)]

@@ -47,7 +47,9 @@ def annealed(
     scratch = np.zeros((2, max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)), dtype=np.int64)
     chain = pack(ChainState(best.packed(), trial.packed(), delta, scratch, values, seeded(seed)))
     steps: Any = anneal
-    steps(arrays, timing, here.packed(), chain, work, hot, cold)
+    assert steps(arrays, timing, here.packed(), chain, 0, hot, cold) == 0, "without work nothing is better"
+    improved = steps(arrays, timing, here.packed(), chain, work, hot, cold)
+    assert (improved > 0) == (values[BEST] < value)
     return here, best, values
 
 

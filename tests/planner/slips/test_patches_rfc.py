@@ -6,7 +6,7 @@ import pytest
 
 from benchmarks.generator import small
 from planner.errors import CampaignProblems
-from planner.slips.patches import changed, json_patched, merge_patched
+from planner.slips.patches import DEEPEST, MOST_OPERATIONS, changed, json_patched, merge_patched
 
 # RFC 7396, appendix A: original, patch, result.
 MERGE = [
@@ -145,3 +145,21 @@ def test_a_refusal_does_not_repeat_a_whole_document():
         with pytest.raises(CampaignProblems) as refused:
             json_patched({"a": "y" * 100_000}, [operation])
         assert len(refused.value.problems[0].message) < 600
+
+
+def test_as_deep_and_as_many_as_allowed_and_no_more():
+    """The document is the first level, what stands at its member the second."""
+    for levels, taken in ((DEEPEST, True), (DEEPEST + 1, False)):
+        value = {}
+        for _ in range(levels - 2):
+            value = [value]
+        patch = [{"op": "add", "path": "/x", "value": value}]
+        if taken:
+            assert json_patched({}, patch) == {"x": value}
+        else:
+            with pytest.raises(CampaignProblems, match=f"deeper than {DEEPEST} levels"):
+                json_patched({}, patch)
+    test = {"op": "test", "path": "/a", "value": 1}
+    assert json_patched({"a": 1}, [test] * MOST_OPERATIONS) == {"a": 1}
+    with pytest.raises(CampaignProblems, match=f"at most {MOST_OPERATIONS} operations"):
+        json_patched({"a": 1}, [test] * (MOST_OPERATIONS + 1))

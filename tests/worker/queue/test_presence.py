@@ -23,6 +23,20 @@ def test_a_worker_is_counted_from_its_beginning_to_its_goodbye(database):
     assert time.monotonic() - begun < health.SILENT / 5, "it does not wait for its next turn"
 
 
+def test_it_says_so_five_times_before_it_would_be_taken_for_gone(database, monkeypatch):
+    presence = Presence(database, "w1", "small")
+    waits: list[float] = []
+
+    def wait(seconds: float) -> None:
+        waits.append(seconds)
+        if len(waits) == 3:
+            presence._ended.set()
+
+    monkeypatch.setattr(presence._ended, "wait", wait)
+    presence._run()
+    assert waits == [health.SILENT / 5] * 3
+
+
 ENDS = """
 import sys
 from worker.queue.presence import Presence
