@@ -13,13 +13,14 @@ import sys
 import time
 
 from benchmarks.generator import sized
-from planner.promise.replications import simulate, written
+from planner.promise.replications import written
 from planner.promise.scenarios import draw
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
 from planner.schedule.expected.replicate import replicated
 from planner.schedule.instance import packed_instance
 from planner.schedule.timing import timing_for
+from tests.planner.promise.followed import followed
 from tests.planner.promise.plain_loop import plain_replications
 
 
@@ -28,9 +29,9 @@ def seconds(size: str, number: int, threads: int) -> tuple[float, float]:
     campaign = sized(size, 1)
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    simulate(inst, names, solution, draw(campaign, 1, 1))
+    followed(inst, names, solution, draw(campaign, 1, 1))
     began, worked = time.perf_counter(), time.process_time()
-    simulate(inst, names, solution, draw(campaign, number, 1), threads)
+    followed(inst, names, solution, draw(campaign, number, 1), threads=threads)
     return time.perf_counter() - began, time.process_time() - worked
 
 

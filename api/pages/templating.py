@@ -106,6 +106,9 @@ environment.filters |= {
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),
     "work_name": wording.work_name,
     "region_name": wording.region,
+    "regions_named": lambda tiers: ", ".join(
+        dict.fromkeys(wording.region(one.region) for tier in tiers for one in tier.regions)
+    ),
     "iso": lambda when: when.isoformat(),
 }
 

@@ -10,17 +10,15 @@ from typing import Any
 import numpy as np
 
 from planner.campaign.melts import melt_price
-from planner.campaign.planning import Policy
 from planner.demand.scrap import spoilt
 from planner.promise.quantiles import normal
 from planner.promise.random_streams import uniforms
 from planner.promise.scenarios import DAY_S, FactorDraws
 from planner.schedule.encode import Names
 from planner.schedule.encode.goods import MadeWith
-from planner.schedule.expected.replicate import Replications, replicated
+from planner.schedule.expected.replicate import Replications
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Floats, Instance, Ints
-from planner.schedule.solution import Solution
 from planner.settled import things
 from planner.settled.looks import ByOutcome
 from planner.settled.recipes import dearer_by
@@ -130,18 +128,6 @@ def groups_of(names: Names) -> Ints:
     keys = [(b.tier, b.region, b.units, b.pieces, b.part, b.parts, b.hand_over_by) for b in names.batches]
     first = {key: n for n, key in enumerate(dict.fromkeys(keys))}
     return np.array([first[key] for key in keys], dtype=np.int64)
-
-
-def simulate(
-    inst: Instance,
-    names: Names,
-    solution: Solution,
-    drawn: FactorDraws,
-    threads: int = 1,
-    policy: Policy = "as planned",
-) -> Replications:
-    """Follow the order of work through every scenario, by group of pack batches. policy: see `replicated`."""
-    return replicated(inst, solution, written(inst, names, drawn), policy, groups_of(names), threads)
 
 
 def joined(first: Replications, then: Replications) -> Replications:

@@ -1,11 +1,8 @@
 """The order of the only press gone through by `press_order.py`, beside the chain.
 
 Why: see there. It begins from the order that the chain has, or from a random one; each better order is timed exactly,
-and becomes the plan to go on from if that bears it out. On one machine with set-ups, 60 jobs, 20 s, two cores,
-wt_sds_1, 5, 10, 15, 20 gave 459, 4,084, 1,740, 724, 1,757 instead of 528, 4,263, 1,895, 1,135, 2,077 by the chain
-alone. Four campaigns of 25 runs on one press, 3 s, cost 66,978 in all instead of 67,247, four of 40 runs, 5 s, 114,591
-instead of 114,618. On several presses, one after the other, it gained nothing (three campaigns each of 25, 70 and 200
-runs, within 2 % either way).
+and becomes the plan to go on from if that bears it out. It gains on one press; on several, one after the other, it
+gained nothing (`docs/decisions/0005-no-resequencing.md`).
 """
 
 from typing import Any
@@ -33,9 +30,7 @@ from planner.schedule.rng import seeded
 from planner.schedule.solution import Solution
 
 PATIENCE = 400
-"""Random exchanges in a row that lead to nothing better, before it begins anew. wt_sds_15, this alone, 12 processor
-seconds: with 240, and what set-ups may get dearer learned each time it begins, five seeds ended at 765 to 800, none at
-the best known (724); with 400, and that learned once, four of eight did, the worst at 785; with 800, one of eight."""
+"""Random exchanges in a row that lead to nothing better, before it begins anew."""
 
 
 class Reordering:

@@ -10,7 +10,6 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.promise.make import make_promise
-from planner.promise.replications import simulate
 from planner.promise.scenarios import DAY_S, draw
 from planner.reading import read
 from planner.schedule.construct import first_plans
@@ -18,6 +17,7 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.timing import timing_for
 from tests.planner.promise.chains import chain
+from tests.planner.promise.followed import followed
 from tests.support.operators import too_few
 
 REPLICATIONS = 4000
@@ -40,7 +40,7 @@ def two_presses(people: int) -> Campaign:
 def moulded_days(campaign: Campaign) -> np.ndarray:
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    return simulate(inst, names, solution, draw(campaign, REPLICATIONS, 7)).moulded / DAY_S
+    return followed(inst, names, solution, draw(campaign, REPLICATIONS, 7)).moulded / DAY_S
 
 
 def test_with_one_person_for_both_presses_their_runs_add_up() -> None:
