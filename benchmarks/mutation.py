@@ -199,9 +199,11 @@ def _rank(seed: int, text: str) -> bytes:
 
 def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
     """So many files of tests, none of which starts services or a browser, in this order: those of the module's own
-    folder that import it or bear its name; those of other folders that import it; those that bear its name; those that
-    ask at an address it answers; those that import what imports it, bear the name of that, or ask at an address of
-    that, by turns with the rest of its folder. Tests of a layer below know nothing of it.
+    folder that import it or bear all of its name; those that hold it against its plain twin, the module of that name in
+    a folder `plain` beside them; those of its folder that bear some of its name; those of other folders that import it;
+    those that bear its name; those that ask at an address it answers; those that import what imports it, bear the name
+    of that, or ask at an address of that, by turns with the rest of its folder. Tests of a layer below know nothing of
+    it.
 
     Among equals first those whose name has most of its words, then those that say such a word most often.
     """
@@ -233,6 +235,8 @@ def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
     own = sorted(_folder(path, list(usual)), key=closeness)
     importing = sorted(taking(path), key=closeness)
     found = [one for one in importing if one in own]
+    found += [one for one in own if alike(one, path) == len(words) > 0]
+    found += _against_its_twin(path, own, root)
     found += [one for one in own if alike(one, path)]
     found += importing
     found += sorted(bearing(path), key=closeness)
@@ -266,6 +270,17 @@ def _folder(module: str, tests: list[str]) -> list[str]:
         if found:
             return found
     return []
+
+
+def _against_its_twin(path: str, own: list[str], root: Path) -> list[str]:
+    """Those of its folder's tests that take from the folder of plain twins, if its twin is there: first that of the
+    whole evaluator."""
+    module = Path(path)
+    if not (root / "tests" / module.parent / "plain" / module.name).exists():
+        return []
+    folder = f"tests.{'.'.join(module.parent.parts)}.plain."
+    held = [one for one in own if any(name.startswith(folder) for name in _imported((root / one).read_text()))]
+    return sorted(held, key=lambda one: ("evaluator" not in one, one))
 
 
 @cache

@@ -64,7 +64,7 @@ def test_tests_that_import_the_module_come_first():
 
 def test_tests_of_other_folders_that_bear_its_name_are_near():
     """A table's statements are often tested through the service; a layer's tests cannot notice what lies above it."""
-    assert "tests/api/purge/test_purge_log.py" in nearest("worker/records/purge_log.py", 3)
+    assert "tests/api/purge/test_purge_log.py" in nearest("worker/records/purge_log.py", 6)
     for path in ("worker/records/part_claims.py", "api/service/refusals.py"):
         assert not any(test.startswith("tests/planner/") for test in nearest(path, 99))
 
