@@ -28,7 +28,7 @@ from planner.campaign.uncertainty import FirstTrial, ThreePoint, ToolUncertainty
 from planner.control import Unhurried
 from planner.errors import PlannerError
 from planner.planning.make import make_plan
-from planner.promise.replications import simulate, written
+from planner.promise.replications import written
 from planner.promise.scenarios import FactorDraws, draw
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
@@ -37,6 +37,7 @@ from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.timing import timing_for
 from planner.settled.as_read import as_read
 from planner.settled.branches import through_branches
+from tests.planner.promise.followed import replications_of
 
 SHARE = 0.8
 ALWAYS = {"mon-sun": "00:00-24:00"}
@@ -106,7 +107,7 @@ def kept(campaign: Campaign, policy: Policy) -> Followed | None:
     """A first plan; None where there is none."""
     inst, names = compile_campaign(campaign)
     plans = first_plans(inst, packed_instance(inst), timing_for(inst))
-    return (campaign, inst, lambda drawn: simulate(inst, names, plans[0][1], drawn, 1, policy)) if plans else None
+    return (campaign, inst, lambda drawn: replications_of(inst, names, plans[0][1], drawn, policy)) if plans else None
 
 
 def either_way(campaign: Campaign, policy: Policy) -> Followed | None:

@@ -20,7 +20,7 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.expected.replicate import replicated
 from planner.schedule.instance import packed_instance
 from planner.schedule.timing import timing_for
-from tests.planner.promise.followed import followed
+from tests.planner.promise.followed import replications_of
 from tests.planner.promise.plain_loop import plain_replications
 
 
@@ -29,9 +29,9 @@ def seconds(size: str, number: int, threads: int) -> tuple[float, float]:
     campaign = sized(size, 1)
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    followed(inst, names, solution, draw(campaign, 1, 1))
+    replications_of(inst, names, solution, draw(campaign, 1, 1))
     began, worked = time.perf_counter(), time.process_time()
-    followed(inst, names, solution, draw(campaign, number, 1), threads=threads)
+    replications_of(inst, names, solution, draw(campaign, number, 1), threads=threads)
     return time.perf_counter() - began, time.process_time() - worked
 
 

@@ -9,7 +9,7 @@ from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution
 
 
-def followed(
+def replications_of(
     inst: Instance,
     names: Names,
     solution: Solution,

@@ -17,7 +17,7 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.timing import timing_for
 from tests.planner.promise.chains import chain
-from tests.planner.promise.followed import followed
+from tests.planner.promise.followed import replications_of
 from tests.support.operators import too_few
 
 REPLICATIONS = 4000
@@ -40,7 +40,7 @@ def two_presses(people: int) -> Campaign:
 def moulded_days(campaign: Campaign) -> np.ndarray:
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    return followed(inst, names, solution, draw(campaign, REPLICATIONS, 7)).moulded / DAY_S
+    return replications_of(inst, names, solution, draw(campaign, REPLICATIONS, 7)).moulded / DAY_S
 
 
 def test_with_one_person_for_both_presses_their_runs_add_up() -> None:

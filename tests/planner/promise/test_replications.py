@@ -25,7 +25,7 @@ from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.promise.chains import chain
-from tests.planner.promise.followed import followed
+from tests.planner.promise.followed import replications_of
 from tests.support.pot_campaign import pot_campaign
 
 REPLICATIONS = 4000
@@ -35,7 +35,7 @@ def moulded_days(campaign, replications=REPLICATIONS, seed=7):
     """Days until the last run ends, in every replication."""
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    return followed(inst, names, solution, draw(campaign, replications, seed)).moulded / DAY_S
+    return replications_of(inst, names, solution, draw(campaign, replications, seed)).moulded / DAY_S
 
 
 def test_one_run_is_as_long_as_its_triangle_says():
@@ -176,8 +176,8 @@ def test_a_press_does_not_wait_for_a_tool_that_is_late():
     inst, names = compile_campaign(campaign)
     solution = warm_start(inst, names, order_of(make_plan(chain({"a": (3, 3, 3), "b": (4, 4, 4)}), Unhurried())))
     drawn = draw(campaign, 20, 1)
-    waits = followed(inst, names, solution, drawn).moulded / DAY_S
-    goes_on = followed(inst, names, solution, drawn, policy="first ready").moulded / DAY_S
+    waits = replications_of(inst, names, solution, drawn).moulded / DAY_S
+    goes_on = replications_of(inst, names, solution, drawn, policy="first ready").moulded / DAY_S
     assert waits == pytest.approx(12)
     assert goes_on == pytest.approx(8)
 
@@ -199,7 +199,7 @@ def followed_by(campaign: Campaign, unsure: Uncertainty, like: Campaign):
     told = campaign.model_copy(update={"uncertainty": unsure})
     inst, names = compile_campaign(told)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    replications = followed(inst, names, solution, draw(told, 1, 1))
+    replications = replications_of(inst, names, solution, draw(told, 1, 1))
     true, _ = compile_campaign(like)
     timing = timing_for(true)
     assert objective_of(packed_instance(true), solution, timing) < np.inf
