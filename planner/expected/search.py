@@ -130,12 +130,12 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     judged = [] if control.should_stop() else [judge(names, one, sets.choose, threads) for one in [*certain, *sought]]
     most = most_planned(_planned(certain[0]))
     chosen = best_of(worth_it(judged, most, asked) or [first], asked)
-    if judged and campaign.planning.when_late is None:
+    if judged and campaign.planning.when_late is None and not control.should_stop():
         chosen = _planned_again(names, chosen, sets, threads, asked)
     best = plain = chosen.candidate
-    if judged and not best.certain:
+    if judged and not best.certain and not control.should_stop():
         best = plain = joined(best, sets.choose)
-    if either_way and judged:
+    if either_way and judged and not control.should_stop():
         best = _either_way(names, replace(chosen, candidate=best), sets, own, (asked, most)) or best
     bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, sets.report, _going_on(control, total))
     alike = replace(certain[0], policy=best.policy)

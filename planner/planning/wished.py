@@ -9,6 +9,7 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.control import Control
 from planner.demand.at_the_shot import made_before
+from planner.expected.budgets import load_of
 from planner.expected.judged import Candidate, judge
 from planner.expected.search import Chosen
 from planner.plan import runs
@@ -21,7 +22,7 @@ from planner.schedule.encode.wishes import end_of
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.merge import merged
-from planner.schedule.search import Budget, Found, search
+from planner.schedule.search import STEPS_A_ROUND, Budget, Found, search
 from planner.schedule.solution import Solution, objective_of, waiting
 from planner.schedule.timing import BROKEN, COST, timing_for
 from planner.wording import day_or_moment
@@ -29,10 +30,18 @@ from planner.wording import day_or_moment
 LOOK_ROUNDS = 4
 """Search rounds of a look at whether wishes can be kept, and at what a plan costs without one."""
 
+LOOKED_WORK = 400_000_000
+"""Lots, jobs, batches and needs that looks at single wishes go through, all together: half a minute. Where that is too
+little for LOOK_ROUNDS each, each gets fewer, and those for whom nothing is left are not kept."""
+
+PRICED_WORK = 120_000_000
+"""The same for pricing, which comes when the budget of time is over. Those for whom nothing is left have no price."""
+
 MOST_PRICED = 20
 """Wishes priced in one plan: each takes a search of its own."""
 
 TOGETHER = "no plan was found that keeps it beside the wishes listed before it"
+TOO_MANY = "too many wishes are listed before it for a campaign of this size: list fewer, or this one first"
 ALONE = "no plan was found that keeps it, with or without other wishes"
 
 RULE_OF_WAIT = {
@@ -59,18 +68,30 @@ def compiled(campaign: Campaign, control: Control) -> Compiled:
     if first.kept:
         return first.compiled
     refused: dict[int, RefusedWish] = {}
-    best = _looked(campaign, everything, control)
+    rounds, looks = shared_out(LOOKED_WORK, first.compiled.inst, 2 * len(campaign.wishes) + 1)
+    best = _looked(campaign, everything, control, rounds)
     for n in range(len(campaign.wishes)):
+        looks -= 2
+        if looks < 0:
+            refused[n] = RefusedWish("Y1", TOO_MANY)
+            continue
         later = {m: one for m, one in everything.items() if m > n}
-        look = _looked(campaign, refused | later, control)
+        look = _looked(campaign, refused | later, control, rounds)
         if look.kept:
             best = look
             continue
         others = {m: one for m, one in everything.items() if m != n}
-        alone = look if len(refused) == n else _looked(campaign, others, control)
+        alone = look if len(refused) == n else _looked(campaign, others, control, rounds)
         refused[n] = RefusedWish("Y1", TOGETHER) if alone.kept else _why(campaign, n, alone)
     inst, names = compile_campaign(campaign, refused)
     return Compiled(inst, names, best.compiled.start if _alike(inst, best.compiled.inst) else None)
+
+
+def shared_out(work: int, inst: Instance, searches: int) -> tuple[int, int]:
+    """Rounds for each of so many searches (LOOK_ROUNDS at most, one at least), and how many there is work for."""
+    a_round = STEPS_A_ROUND * load_of(inst)
+    rounds = max(1, min(LOOK_ROUNDS, work // (a_round * searches)))
+    return rounds, min(searches, work // (a_round * rounds))
 
 
 def _alike(one: Instance, other: Instance) -> bool:
@@ -88,9 +109,11 @@ class _Look(NamedTuple):
     empty_mould: bool = False
 
 
-def _looked(campaign: Campaign, refused: Mapping[int, RefusedWish], control: Control) -> _Look:
+def _looked(
+    campaign: Campaign, refused: Mapping[int, RefusedWish], control: Control, rounds: int = LOOK_ROUNDS
+) -> _Look:  # fmt: skip
     inst, names = compile_campaign(campaign, refused)
-    budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
+    budget = Budget(rounds, campaign.planning.seed, 0.0, bound_effort=0.0)
     try:
         found = search(inst, budget, Quiet(control))
     except NoPlan as none:
@@ -152,8 +175,11 @@ def priced(
     kept = [n for n in range(len(campaign.wishes)) if n not in names.refused]
     if not kept or control.should_stop() or len(kept) > MOST_PRICED:
         return found, {}
+    rounds, searches = shared_out(PRICED_WORK, inst, len(kept) + 1)
+    if searches < 2:
+        return found, {}
     lots = found.cut or inst
-    with_all = found if chosen is not None else _again(lots, found.solution, campaign, control)
+    with_all = found if chosen is not None else _again(lots, found.solution, campaign, control, rounds)
     if with_all is not None and chosen is None and with_all.objective < found.objective - 1e-6:
         found = replace(
             found, solution=with_all.solution, objective=with_all.objective, cost=with_all.cost,
@@ -163,12 +189,12 @@ def priced(
         lots = found.cut or inst
     ours = _cost(waiting(lots, found.solution), found.solution)
     prices: dict[int, WishCost] = {}
-    for n in kept:
+    for n in kept[: searches - 1]:
         if control.should_stop():
             break
         without, its_names = compile_campaign(campaign, {**names.refused, n: RefusedWish("", "")})
         same_lots = without._replace(lot_run=lots.lot_run, lot_shots=lots.lot_shots)
-        other = _again(same_lots, found.solution, campaign, control)
+        other = _again(same_lots, found.solution, campaign, control, rounds)
         if other is None:
             continue
         on_average = None
@@ -195,9 +221,9 @@ def _mean(chosen: Chosen, names: Names, candidate: Candidate) -> float:
     return judge(names, candidate, chosen.report, chosen.threads).mean
 
 
-def _again(inst: Instance, start: Solution, campaign: Campaign, control: Control) -> Found | None:
-    """The best plan found from another one on, in a few rounds."""
-    budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
+def _again(inst: Instance, start: Solution, campaign: Campaign, control: Control, rounds: int) -> Found | None:
+    """The best plan found from another one on, in so many rounds."""
+    budget = Budget(rounds, campaign.planning.seed, 0.0, bound_effort=0.0)
     try:
         return search(inst, budget, Quiet(control), start)
     except NoPlan:
