@@ -30,11 +30,14 @@ from planner.wording import day_or_moment
 LOOK_ROUNDS = 4
 """Search rounds of a look at whether wishes can be kept, and at what a plan costs without one."""
 
-LOOKED_WORK = 400_000_000
+BESIDE_ROUNDS = 2
+"""Rounds that it takes as long as to compile a campaign for a search and to make and finish its plans."""
+
+LOOKED_WORK = 800_000_000
 """Lots, jobs, batches and needs that looks at single wishes go through, all together: half a minute. Where that is too
 little for LOOK_ROUNDS each, each gets fewer, and those for whom nothing is left are not kept."""
 
-PRICED_WORK = 120_000_000
+PRICED_WORK = 240_000_000
 """The same for pricing, which comes when the budget of time is over. Those for whom nothing is left have no price."""
 
 MOST_PRICED = 20
@@ -90,8 +93,8 @@ def compiled(campaign: Campaign, control: Control) -> Compiled:
 def shared_out(work: int, inst: Instance, searches: int) -> tuple[int, int]:
     """Rounds for each of so many searches (LOOK_ROUNDS at most, one at least), and how many there is work for."""
     a_round = STEPS_A_ROUND * load_of(inst)
-    rounds = max(1, min(LOOK_ROUNDS, work // (a_round * searches)))
-    return rounds, min(searches, work // (a_round * rounds))
+    rounds = max(1, min(LOOK_ROUNDS, work // (a_round * searches) - BESIDE_ROUNDS))
+    return rounds, min(searches, work // (a_round * (rounds + BESIDE_ROUNDS)))
 
 
 def _alike(one: Instance, other: Instance) -> bool:

@@ -162,14 +162,15 @@ def test_the_work_is_shared_out_among_the_searches(monkeypatch):
     monkeypatch.setattr(wishing, "load_of", lambda inst: inst)
     for load, searches, (rounds, enough) in (
         (1_000, 21, (4, 21)),
-        (10_000, 4, (3, 4)),
-        (19_000, 6, (1, 6)),
-        (19_000, 21, (1, 6)),
-        (50_000, 5, (1, 2)),
+        (10_000, 4, (4, 4)),
+        (10_000, 5, (2, 5)),
+        (19_000, 4, (1, 4)),
+        (19_000, 21, (1, 4)),
+        (50_000, 5, (1, 1)),
         (500_000, 5, (1, 0)),
     ):
-        assert wishing.shared_out(120_000_000, load, searches) == (rounds, enough), load
-        assert enough * rounds * load * 1_000 <= 120_000_000
+        assert wishing.shared_out(240_000_000, load, searches) == (rounds, enough), load
+        assert enough * (rounds + wishing.BESIDE_ROUNDS) * load * 1_000 <= 240_000_000
 
 
 def test_prices_come_as_far_as_there_is_work_for_them(monkeypatch):
@@ -177,7 +178,7 @@ def test_prices_come_as_far_as_there_is_work_for_them(monkeypatch):
     both = ({"runs": POT, "press": "big"}, {"runs": FOOT, "not_before": "2027-01-12"})
     a_round = wishing.STEPS_A_ROUND * wishing.load_of(compile_campaign(wished(*both))[0])
     for searches, priced in ((3, [True, True]), (2, [True, False]), (1, [False, False])):
-        monkeypatch.setattr(wishing, "PRICED_WORK", searches * a_round)
+        monkeypatch.setattr(wishing, "PRICED_WORK", searches * (1 + wishing.BESIDE_ROUNDS) * a_round)
         lines = planned(*both).wishes
         assert [line.kept for line in lines] == [True, True]
         assert [line.costs is not None for line in lines] == priced
@@ -187,7 +188,7 @@ def test_what_is_not_looked_at_is_refused_and_says_why(monkeypatch):
     """Two that contradict each other, with work for looks at the first only."""
     first, second = {"runs": CREAM_POT, "done_by": "2027-01-12"}, {"runs": CREAM_POT, "not_before": "2027-01-13"}
     a_round = wishing.STEPS_A_ROUND * wishing.load_of(compile_campaign(wished(first, second))[0])
-    monkeypatch.setattr(wishing, "LOOKED_WORK", 3 * a_round)
+    monkeypatch.setattr(wishing, "LOOKED_WORK", 3 * (1 + wishing.BESIDE_ROUNDS) * a_round)
     lines = planned(first, second).wishes
     assert [line.kept for line in lines] == [True, False]
     assert (lines[1].rule, lines[1].because) == ("Y1", wishing.TOO_MANY)
