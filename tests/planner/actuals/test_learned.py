@@ -86,3 +86,25 @@ def test_bench_minutes():
     learned = learn(chain({"a": (3, 3, 3)}), entries(*made))
     assert learned[0].learned == pytest.approx(2.0)
     assert learned[0].pointer == "/products/thing/assembly_minutes"
+
+
+def test_the_range_of_a_benchs_minutes_is_that_of_the_weighted_mean():
+    """By hand: 100 at 2, 200 at 3, 300 at 4 minutes are 3 1/3; the squares off that, weighed by units, times 3 / 2 for
+    three entries; the mean's error is the root of a third of that, times 1.645 for nine in ten."""
+    campaign = chain({"a": (3, 3, 3)})
+    product = next(iter(campaign.products))
+    made = [
+        {
+            "what": "assembled",
+            "at": f"2027-01-{day:02d}T12:00",
+            "product": product,
+            "units": units,
+            "person_minutes": spent,
+        }
+        for day, units, spent in ((5, 100, 200), (6, 200, 600), (7, 300, 1200))
+    ]
+    (found,) = [x for x in learn(campaign, entries(*made)) if x.what.startswith("assembly of")]
+    assert found.learned == pytest.approx(10 / 3)
+    squares = 100 * (2 - 10 / 3) ** 2 + 200 * (3 - 10 / 3) ** 2 + 300 * (4 - 10 / 3) ** 2
+    error = 1.645 * (squares / 600 * 3 / 2 / 3) ** 0.5
+    assert (found.low, found.high) == pytest.approx((10 / 3 - error, 10 / 3 + error), abs=1e-3)
