@@ -1,6 +1,6 @@
 """Published scheduling instances through the planner's own engine: our value, the published one, seconds.
 
-    python -m benchmarks.published FOLDER [--seconds 10] [--most 5]
+    python -m benchmarks.published FOLDER [--seconds 10] [--most N] [--seed 1] [--names wt_sds_1,br17]
                                    [--processor] [--only atsp,cranes,parallel,soonest,tardiness,orders]
 
 FOLDER holds `atsp/*.atsp` (TSPLIB, Reinelt 1991), `parallel-setups/` (unrelated machines, set-ups, makespan; Vallada
@@ -8,13 +8,18 @@ FOLDER holds `atsp/*.atsp` (TSPLIB, Reinelt 1991), `parallel-setups/` (unrelated
 the weights of a campaign that is to be soonest finished. Customer orders are drawn by benchmarks/customer_orders.py,
 which also knows their optimum; cranes are tours of a stacker crane drawn here, beside the least assignment, which no
 tour undercuts. All are read into an Instance by benchmarks/plain_workshop.py; nothing in the engine is special to
-them. --processor: seconds are processor seconds, as they would be with nobody else on the machine.
+them. --most: of each family, the first so many; without it all. --names: these alone. --processor: seconds are
+processor seconds, as they would be with nobody else on the machine. Last, of each family with published values above
+0, by how much ours lie above them, on average and at worst, and how many were proven.
 """
 
 import argparse
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import islice
 from pathlib import Path
+from statistics import fmean
+from typing import NamedTuple
 
 import numpy as np
 from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
@@ -132,20 +137,41 @@ FAMILIES = {
 }
 
 
-def table(
-    folder: Path, families: list[str], seconds: float, most: int, alone: bool = False
-) -> Iterator[tuple[str, float, float, float, str]]:
-    """(instance, published, ours, seconds, how it ended) for the first `most` of each family. alone: in processor
-    seconds."""
+class Line(NamedTuple):
+    """What came of one instance. seconds: taken. ended: why."""
+
+    family: str
+    name: str
+    published: float
+    ours: float
+    seconds: float
+    ended: str
+
+
+def table(cases: Iterable[tuple[str, Case]], seconds: float, seed: int = 1, alone: bool = False) -> Iterator[Line]:
+    """One search each. cases: with their families. alone: in processor seconds."""
     warm()
+    for family, (name, inst, off, published) in cases:
+        watch = AsIfAlone(seconds) if alone else Stopwatch(seconds)
+        found = search(inst, Budget(None, seed, 0.0), watch)
+        value = found.aim.value * DAY_S if found.aim is not None else found.objective
+        yield Line(family, name, published, value - off, watch.elapsed(), found.ended)
+
+
+def chosen(folder: Path, families: list[str], most: int | None, names: list[str]) -> Iterator[tuple[str, Case]]:
+    """Of each family the first `most`, or all. names: these alone, unless there are none."""
     for family in families:
-        for number, (name, inst, off, published) in enumerate(FAMILIES[family](folder)):
-            if number >= most:
-                break
-            watch = AsIfAlone(seconds) if alone else Stopwatch(seconds)
-            found = search(inst, Budget(None, 1, 0.0), watch)
-            value = found.aim.value * DAY_S if found.aim is not None else found.objective
-            yield name, published, value - off, watch.elapsed(), found.ended
+        of_family = (case for case in FAMILIES[family](folder) if not names or case[0] in names)
+        yield from ((family, case) for case in islice(of_family, most))
+
+
+def summary(lines: list[Line]) -> str:
+    """One family's lines in one."""
+    over = [line.ours / line.published - 1 for line in lines if line.published]
+    above = f"mean {fmean(over):.2%}, worst {max(over):.2%} above published, " if over else ""
+    proven = sum(line.ended == "proven" for line in lines)
+    longest = max(line.seconds for line in lines)
+    return f"{lines[0].family}, {len(lines)} instances: {above}{proven} proven, {longest:.1f} s at most"
 
 
 def main() -> None:
@@ -153,15 +179,24 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--seconds", type=float, default=10.0)
     parser.add_argument("--only", default=",".join(FAMILIES))
-    parser.add_argument("--most", type=int, default=5)
+    parser.add_argument("--most", type=int)
+    parser.add_argument("--names", default="")
+    parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--processor", action="store_true")
     asked = parser.parse_args()
+    names = [name for name in asked.names.split(",") if name]
+    cases = chosen(asked.folder, asked.only.split(","), asked.most, names)
     print(f"{'instance':>22} {'published':>10} {'ours':>10} {'over':>8} {'s':>7}  ended")
-    for name, published, ours, took, ended in table(
-        asked.folder, asked.only.split(","), asked.seconds, asked.most, asked.processor
-    ):
-        over = f"{ours / published - 1:.2%}" if published else f"+{ours:g}"
-        print(f"{name:>22} {published:>10g} {ours:>10.0f} {over:>8} {took:>7.1f}  {ended}", flush=True)
+    lines: list[Line] = []
+    for line in table(cases, asked.seconds, asked.seed, asked.processor):
+        lines.append(line)
+        over = f"{line.ours / line.published - 1:.2%}" if line.published else f"+{line.ours:g}"
+        print(
+            f"{line.name:>22} {line.published:>10g} {line.ours:>10.0f} {over:>8} {line.seconds:>7.1f}  {line.ended}",
+            flush=True,
+        )
+    for family in dict.fromkeys(line.family for line in lines):
+        print(summary([line for line in lines if line.family == family]))
 
 
 if __name__ == "__main__":

@@ -6,7 +6,7 @@ independent scenarios the mean of the bounds has a standard error, hence a one-s
 Wood, Operations Research Letters 24 1999).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,18 +49,21 @@ def bound_in(inst: Instance, solution: Solution, scenarios: Scenarios, k: int) -
 def mean_bound(
     inst: Instance, solution: Solution, scenarios: Scenarios, go_on: Callable[[int], bool]
 ) -> MeanBound | None:
-    """Bound scenario after scenario while `go_on(how many)`; None where there are too few for an error, and where
-    several tools make a part: who makes how many may then differ from plan to plan."""
-    if inst.several:
-        return None
+    """Bound scenario after scenario while `go_on(how many)`; None where there are too few for an error. Where tools may
+    go to several places, or several make a part, see `bound_over_ways.py`."""
     found: list[float] = []
     while len(found) < min(MOST, scenarios.number) and go_on(len(found)):
         found.append(bound_in(inst, solution, scenarios, len(found)))
-    if len(found) < LEAST:
+    return told_of(found, BASIS)
+
+
+def told_of(bounds: Sequence[float], basis: str) -> MeanBound | None:
+    """The mean of bounds, one a scenario, and its lower end; None where they are too few for an error."""
+    if len(bounds) < LEAST:
         return None
-    values = np.array(found)
+    values = np.array(bounds)
     error = float(values.std(ddof=1)) / np.sqrt(values.size)
     from scipy.special import stdtrit  # here: loading it takes a third of a second, and most plans need none of it
 
     low = float(values.mean() - stdtrit(values.size - 1, CONFIDENCE) * error)
-    return MeanBound(float(values.mean()), low, values.size, BASIS)
+    return MeanBound(float(values.mean()), low, values.size, basis)

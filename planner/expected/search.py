@@ -17,12 +17,14 @@ from planner.campaign.planning import Policy
 from planner.campaign.uncertainty import Uncertainty
 from planner.control import Control, Progress
 from planner.expected.bound import MeanBound, mean_bound
+from planner.expected.bound_over_ways import mean_bound_over_ways
 from planner.expected.branch_search import with_branches
 from planner.expected.budgets import Keeping, kept_for_bounds, load_of, most_planned
 from planner.expected.in_scenario import later_instance
 from planner.expected.joined import joined
 from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by, saved_by, short_of
 from planner.expected.scenario_sets import ScenarioSets, Turned, scenario_sets_for
+from planner.schedule.bounds.undercut import BOUND
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.scenarios import Scenarios
@@ -31,6 +33,7 @@ from planner.schedule.search import NO_BUDGET_ROUNDS, Budget, Found, search
 from planner.schedule.solution import Solution, objective_of, waiting
 from planner.schedule.stop import Ended
 from planner.schedule.timing import LAST, timing_for
+from planner.spared import Fault, spare
 
 LATER = 0.65
 """Chance that what may be late is there by then, in the world that a start is searched in. An order for such a world
@@ -74,7 +77,7 @@ A_DAY_LATE = 0.02
 class Chosen:
     """The plan that costs least on average, and the certain world's plan under the same policy; the scenarios to report
     on with their seed and how things turn out in them, and the bound on average. timings: done while moves were looked
-    at. plain: the plan before it was given branches; itself where it has none."""
+    at. plain: the plan before it was given branches; itself where it has none. faults: parts left out."""
 
     candidate: Candidate
     plain: Candidate
@@ -85,9 +88,11 @@ class Chosen:
     seed: int
     bound: MeanBound | None
     threads: int
+    faults: tuple[Fault, ...] = ()
 
     def as_found(self, found: Found) -> Found:
         """What a search ends with. Nothing is proven of the mean."""
+        found = replace(found, faults=(*found.faults, *self.faults))
         if self.candidate.certain:
             return found
         inst, solution = self.candidate.inst, self.candidate.solution
@@ -137,9 +142,19 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
         best = plain = joined(best, sets.choose)
     if either_way and judged and not control.should_stop():
         best = _either_way(names, replace(chosen, candidate=best), sets, own, (asked, most)) or best
-    bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, sets.report, _going_on(control, total))
+    going_on = _going_on(control, total)
+    faults: list[Fault] = []
+
+    def bounded() -> MeanBound | None:
+        if inst.several:
+            return mean_bound_over_ways(names, sets.seed, going_on)
+        return mean_bound(chosen.candidate.inst, chosen.candidate.solution, sets.report, going_on)
+
+    bound = spare(BOUND, bounded, None, faults)
     alike = replace(certain[0], policy=best.policy)
-    return Chosen(best, plain, alike, timings, sets.report, sets.report_turned, sets.seed, bound, threads)
+    return Chosen(
+        best, plain, alike, timings, sets.report, sets.report_turned, sets.seed, bound, threads, tuple(faults)
+    )  # fmt: skip
 
 
 def _planned_again(names: Names, chosen: Judged, sets: ScenarioSets, threads: int, asked: dict[str, float]) -> Judged:

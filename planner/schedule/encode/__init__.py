@@ -1,6 +1,7 @@
 """A campaign document compiled into an Instance, with the names that lead back."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from planner.calendars.attended import Attended
 from planner.calendars.clock import Clock
@@ -14,7 +15,7 @@ from planner.demand.items import RunDemand, covered_items, put_together, run_dem
 from planner.demand.parcels import pack_batches
 from planner.demand.standing import at_places, settled, ways
 from planner.purge.figures import campaign_figures
-from planner.schedule.bounds.several_tools import bound_over_shares
+from planner.schedule.bounds.several_tools import SharedWork, bound_over_shares
 from planner.schedule.encode.arrays import ints
 from planner.schedule.encode.at_the_shot import with_moulding_over
 from planner.schedule.encode.charges import pieces_at_least, with_bases, with_charges
@@ -37,7 +38,9 @@ from planner.schedule.encode.several_tools import everything_made, shared_works,
 from planner.schedule.encode.wishes import with_wishes
 from planner.schedule.instance import ANYWHERE, Instance
 
-__all__ = ["NO_WISH_REFUSED", "Names", "RefusedWish", "aimed", "compile_campaign", "horizon_days"]
+__all__ = [
+    "NO_WISH_REFUSED", "Names", "RefusedWish", "aimed", "compile_campaign", "compiled_for_shares", "horizon_days",
+]  # fmt: skip
 
 TIE_BREAK = 1e-6
 """Money per day of mean dispatch: among plans of one cost, the earlier one."""
@@ -60,22 +63,34 @@ def compile_campaign(
     if not instance.first_source.size:
         none = ints([0] * len(names.goods))
         instance = instance._replace(first_source=none, last_source=none)
-    return instance, names
+    return instance, replace(names, anywhere=campaign)
 
 
 def _at_one_place(campaign: Campaign, refused: Mapping[int, RefusedWish]) -> tuple[Instance, Names]:
     runs = run_demands(campaign)
     instance, names = _compiled(campaign, refused, runs, into_moulds(campaign, runs))
-    found = sharings(campaign)
-    if found:
-        into = at_the_least(campaign) if depends_on_shares(campaign) else into_moulds(campaign, runs)
-        found = sharings(campaign, into.parts)
-        anyhow, runs = whoever_makes(campaign, found, into), everything_made(campaign, found, into)
-        together = frozenset(tool for sharing in found for tool in sharing.tools)
-        everything, _ = _compiled(anyhow, refused, runs, into, together)
-        bound = bound_over_shares(everything, shared_works(anyhow, found, runs, everything))
-        instance = instance._replace(several_bound=bound)
+    shared = compiled_for_shares(campaign, refused)
+    if shared is not None:
+        everything, _, works = shared
+        instance = instance._replace(several_bound=bound_over_shares(everything, works))
     return instance, names
+
+
+def compiled_for_shares(
+    campaign: Campaign, refused: Mapping[int, RefusedWish] = NO_WISH_REFUSED
+) -> tuple[Instance, Names, list[SharedWork]] | None:
+    """The campaign as if each of several tools that make a part made all of them, and what these have to make: what
+    bounds whoever makes how many (`bound_over_shares`). None where no part has several tools. Each tool that may go to
+    several places is at one."""
+    found = sharings(campaign)
+    if not found:
+        return None
+    into = at_the_least(campaign) if depends_on_shares(campaign) else into_moulds(campaign, run_demands(campaign))
+    found = sharings(campaign, into.parts)
+    anyhow, runs = whoever_makes(campaign, found, into), everything_made(campaign, found, into)
+    together = frozenset(tool for sharing in found for tool in sharing.tools)
+    everything, names = _compiled(anyhow, refused, runs, into, together)
+    return everything, names, shared_works(anyhow, found, runs, everything)
 
 
 def _compiled(

@@ -50,6 +50,8 @@ class Names:
     dryers: list[str]
     refused: Mapping[int, RefusedWish]
     """Place in the campaign's wishes -> why a wish is not kept; the instance has all others."""
+    anywhere: Campaign | None = None
+    """The campaign before its tools were put to one place each; None: none had a choice."""
 
     @cached_property
     def hot_fits(self) -> dict[tuple[str, int], FactorFit]:
