@@ -1,9 +1,9 @@
 """What no plan can cost less than on average, wherever tools stand that may go to several places and whoever makes how
 many of what several tools make (RULES.md, S7.2).
 
-A plan settles both before anything turns out. So of each way in which tools may stand the bounds are averaged by
-themselves, and the least of these means holds for every plan; that is higher than the mean of the least. Which way the
-best plan takes is not known, but its own lower end is at least the least of all: that holds with the same confidence.
+In each scenario that is the least of the bounds of all ways in which tools may stand. A plan settles its way before
+anything turns out, so the least of each way's own mean would hold too and be higher; but whoever knew everything
+beforehand would choose the way as well, and what that would save is told by the same figure.
 """
 
 from collections.abc import Callable, Sequence
@@ -14,7 +14,7 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.demand.standing import at_places, settled, ways
 from planner.demand.weight_orders import with_price_breaks
-from planner.expected.bound import LEAST, MOST, MeanBound, bound_in, told_of
+from planner.expected.bound import MOST, MeanBound, bound_in, told_of
 from planner.expected.in_scenario import scenario_instance
 from planner.promise.replications import written
 from planner.promise.scenarios import draw
@@ -29,7 +29,7 @@ from planner.settled import things
 
 BASIS = (
     "the mean over scenarios of what no plan can undercut in each, known beforehand, wherever tools work that may go "
-    "to several places and whoever makes how many: the least of each way"
+    "to several places and whoever makes how many"
 )
 
 
@@ -63,20 +63,14 @@ def mean_bound_over_ways(names: Names, seed: int, go_on: Callable[[int], bool]) 
     every = [at_places(free, way) for way in ways(free)] or [settled(free)]
     standing = []
     for each in every:
-        one = _way(each, names, seed)
+        one = _way(each, names, seed) if go_on(0) else None
         if one is None:
             return None
         standing.append(one)
-    found: list[list[float]] = [[] for _ in standing]
-    done = 0
-    while done < MOST and go_on(done):
-        for one, bounds in zip(standing, found, strict=True):
-            bounds.append(one.bound_in(done))
-        done += 1
-    told = [means for bounds in found if (means := told_of(bounds, BASIS)) is not None]
-    if done < LEAST:
-        return None
-    return MeanBound(min(one.mean for one in told), min(one.low for one in told), done, BASIS)
+    found: list[float] = []
+    while len(found) < MOST and go_on(len(found)):
+        found.append(min(one.bound_in(len(found)) for one in standing))
+    return told_of(found, BASIS)
 
 
 def _way(campaign: Campaign, names: Names, seed: int) -> Way | None:
