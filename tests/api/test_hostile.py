@@ -10,10 +10,10 @@ from tests.hostile_files import assault_with_files
 @pytest.mark.slow
 def test_hostile_documents_get_an_answer(app):
     """400, 413 or 422 with a problem document, or 202 where the damage did no harm; ten thousand: benchmarks."""
-    outcome = assault(app.client, documents=450, seed=20270111, plan=publish_pots(app.service))
+    outcome = assault(app.client, documents=150, seed=20270111, plan=publish_pots(app.service))
     assert outcome.grown < 30 * 2**20, f"grew by {outcome.grown / 2**20:.1f} MiB"
-    assert outcome.seen[422] > 225
-    assert outcome.seen[400] > 22
+    assert outcome.seen[422] > 75
+    assert outcome.seen[400] > 7
 
 
 @pytest.mark.slow

@@ -13,3 +13,8 @@ EVERY = bool(os.environ.get("EVERY_CASE"))
 def sampled(cases: Iterable[Case], one_in: int, first: int = 0) -> list[Case]:
     """Of the cases each so many-th, from that one on; all of them if that is asked for."""
     return list(cases) if EVERY else list(cases)[first % one_in :: one_in]
+
+
+def examples(number: int) -> int:
+    """How many examples a property is tried with: a third of the number, all of them if that is asked for."""
+    return number if EVERY else number // 3

@@ -11,6 +11,7 @@ from ical.calendar import Calendar
 from ical.calendar_stream import IcsCalendarStream
 
 from api.exports.calendar import PlannedEvent, calendar_bytes
+from tests.support.sampled import examples
 
 LONDON = ZoneInfo("Europe/London")
 MADE = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
@@ -85,7 +86,7 @@ def test_several_zones() -> None:
     ]  # fmt: skip
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(st.text(st.characters(exclude_categories=["Cs", "Cc"]) | st.sampled_from('\n,;\\:"'), min_size=1, max_size=200))
 def test_any_text_survives(text: str) -> None:
     """Commas, semicolons, backslashes, line breaks, accents, pictures: the same after reading back."""
@@ -93,7 +94,7 @@ def test_any_text_survives(text: str) -> None:
     assert (got.description or "").strip() == text.strip()
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(st.text(max_size=300))
 def test_lines_are_folded_as_the_rfc_asks(text: str) -> None:
     """RFC 5545 3.1: lines end with CRLF and hold at most 75 octets; no bare line feed, no control character."""

@@ -9,6 +9,7 @@ from hypothesis.errors import Unsatisfiable
 from schemathesis import GenerationMode
 
 from tests.api.app_client import listening
+from tests.support.sampled import examples
 from worker.queue.server import address_in, free_port, start
 from worker.records import health, keys, workshops
 from worker.records.database import Database
@@ -85,7 +86,7 @@ def test_every_operation_keeps_its_word(service, mode):
 
         @given(case=operation.as_strategy(generation_mode=mode))
         @settings(
-            max_examples=5 if mode is GenerationMode.POSITIVE else 3,
+            max_examples=examples(6 if mode is GenerationMode.POSITIVE else 3),
             deadline=None,
             database=None,
             derandomize=True,

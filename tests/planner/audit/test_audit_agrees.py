@@ -20,6 +20,7 @@ from planner.campaign.benches import Bench
 from planner.demand.items import run_demands
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
+from tests.support.sampled import examples
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ZONES = (
@@ -55,7 +56,7 @@ def benches(draw: Callable[..., int]) -> Bench:
 
 
 @given(benches(), st.lists(st.integers(0, 20), max_size=3), st.sampled_from(ZONES))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 def test_both_read_hours_alike(bench: Bench, holidays: list[int], zone: str) -> None:
     """Open seconds with their people, across the clock changes of late October."""
     closed = [FIRST + timedelta(days=n) for n in holidays]

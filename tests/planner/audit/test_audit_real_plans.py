@@ -18,6 +18,7 @@ from planner.planning.make import make_plan
 from tests.support.assertions import assert_plan_holds, broken_rules
 from tests.support.nudges import leaves, nudged
 from tests.support.pot_campaign import pot_campaign
+from tests.support.sampled import examples
 from tests.support.spoils import WAYS, NoPlace, Way, spoil
 
 
@@ -60,7 +61,7 @@ def test_plans_of_random_campaigns_hold(small_plans: list[tuple[Campaign, RunPla
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_a_made_plan_cannot_be_nudged(data: st.DataObject) -> None:
     """Any value of a made plan, changed by the least that matters, breaks a rule."""
     campaign, plan = nudgeable()

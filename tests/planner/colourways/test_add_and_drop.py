@@ -15,6 +15,7 @@ from planner.colourways.drop_colourway import without
 from planner.colourways.sharing import Sharing
 from planner.errors import CampaignProblems
 from tests.support.pot_campaign import CAMPAIGN
+from tests.support.sampled import examples
 
 COLOURS = ["sage", "white", "sand"]
 
@@ -51,7 +52,7 @@ lines = st.lists(
 
 
 @given(lines)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_moved_orders_keep_every_parcel_and_every_unit(orders) -> None:
     """And go to the others by their share of the units, to within one order for each colourway."""
     campaign = pots(orders)
@@ -70,7 +71,7 @@ def test_moved_orders_keep_every_parcel_and_every_unit(orders) -> None:
 
 
 @given(lines)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_dropped_orders_go_whole_and_no_other_order_changes(orders) -> None:
     campaign = pots([*orders, ("one", ["sage"], 1)])
     changed = without(campaign, "pot", "sand", "drop")
@@ -80,7 +81,7 @@ def test_dropped_orders_go_whole_and_no_other_order_changes(orders) -> None:
 
 
 @given(lines, st.floats(0.01, 0.5))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_one_more_takes_its_share_of_every_other(orders, share) -> None:
     """Within what whole orders allow; parcels and units stay as many as they were."""
     campaign = pots(orders)

@@ -9,6 +9,7 @@ from planner.campaign.orders import OrderLine, contents_of, gathered
 from planner.demand.items import ordered_items, pieces_of, units_of
 from planner.reading.checks import check
 from tests.support.pot_campaign import pot_campaign
+from tests.support.sampled import examples
 
 POTS = pot_campaign()
 NAMES = st.sampled_from(["pot", "lid"])
@@ -26,7 +27,7 @@ LINES = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.lists(LINES, max_size=12))
 def test_gathering_keeps_every_unit_and_piece(lines: list[OrderLine]) -> None:
     """Line by line and gathered, the sums are the same; and no two gathered lines hold the same."""

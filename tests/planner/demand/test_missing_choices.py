@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.demand.choices import Answered, OpenChoice, largest_remainder, plan_missing
+from tests.support.sampled import examples
 
 OFFERED = {"planter": ["sage", "clay", "night"]}
 
@@ -34,7 +35,7 @@ def test_largest_remainder_conserves_and_stays_within_one(total: int, weights: d
     assert all(abs(parts[n] - Fraction(total * w, whole)) < 1 for n, w in weights.items())
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 @given(
     st.lists(st.tuples(st.sampled_from(["one", "pair"]), st.sampled_from(OFFERED["planter"]), st.integers(1, 60))),
     st.lists(st.tuples(st.sampled_from(["one", "pair"]), st.integers(1, 30)), max_size=40),

@@ -17,6 +17,7 @@ from planner.demand.shots import shots_for
 from planner.planning.make import make_plan
 from planner.promise.quantiles import quantiles
 from tests.support.carton_campaign import campaign, document
+from tests.support.sampled import examples
 
 USUAL = ThreePoint(early=0.01, likely=0.02, late=0.06)
 """The common case of 2 % scrap: half to three times as much."""
@@ -54,7 +55,7 @@ def test_a_law_on_a_narrow_range_gives_scipys_integral(moulded: int, needed: int
 
 
 @given(st.sampled_from(LAWS), st.integers(1, 20_000), st.floats(0, 0.6))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=examples(120), deadline=None)
 def test_the_auditors_other_sum_agrees(law: Spread, needed: int, more: float) -> None:
     moulded = int(needed * (1 + more))
     assert abs(chance(law, moulded, needed, 0.02) - chance_over(law, moulded, needed)) < SLACK

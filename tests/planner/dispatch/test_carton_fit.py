@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from planner.dispatch.cartons import Carton, Content, choose_carton
 from planner.dispatch.fitting import Fit, Piece, fit
+from tests.support.sampled import examples
 
 
 def assert_layout_holds(answer: Fit, pieces: list[Piece], inside: tuple[int, int, int]) -> None:
@@ -54,7 +55,7 @@ def test_interlocking_blocks() -> None:
     assert answer.why == "laid out by the constraint model"
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.data())
 def test_a_box_cut_up_always_goes_back(data: st.DataObject) -> None:
     """Guillotine-cut a box at random: its pieces fit it again, in any order and turned."""

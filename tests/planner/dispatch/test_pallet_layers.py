@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.dispatch.pallets import EUR, layer, load
+from tests.support.sampled import examples
 
 
 @pytest.mark.parametrize(
@@ -33,7 +34,7 @@ def test_known_layers(deck: tuple[int, int], carton: tuple[int, int], count: int
     assert count <= at_most
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.integers(100, 700), st.integers(100, 500))
 def test_layer_is_between_plain_rows_and_the_area(length: int, width: int) -> None:
     """Never fewer than rows all one way, never more than the area allows."""

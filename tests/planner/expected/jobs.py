@@ -18,5 +18,5 @@ def jobs(days: dict[str, tuple[float, float, float]], late: dict[str, float]) ->
     }
     data["orders"] = [{"tier": name, "units": {name: ["grey"]}, "count": 1000} for name in days]
     data["presses"]["one"]["rate_per_hour"] = 200
-    data["planning"] = {"rounds": 20}
+    data["planning"] = {"rounds": 5}
     return read(data)

@@ -23,6 +23,7 @@ from planner.purge.given import GIVEN_SPREAD, GivenPurge
 from planner.purge.log import LogEntry
 from planner.purge.matrix import purge_figures
 from planner.purge.washout import Washout
+from tests.support.sampled import examples
 
 WHITE, BLACK = MeltKey("pp", "white"), MeltKey("pp", "black")
 MELTS = [
@@ -167,7 +168,7 @@ def test_no_melts_give_an_empty_matrix() -> None:
 
 
 @given(palettes, st.floats(0.3, 5), st.floats(0.3, 5))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_more_tolerance_never_needs_more_purge(palette: list[Appearance], one: float, other: float) -> None:
     tight, wide = sorted((one, other))
     melts = melts_of(palette)
@@ -175,7 +176,7 @@ def test_more_tolerance_never_needs_more_purge(palette: list[Appearance], one: f
 
 
 @given(palettes, st.floats(0.01, 5), st.floats(0.01, 5), st.floats(0, 1))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_more_hold_up_never_needs_less_purge(
     palette: list[Appearance], one: float, other: float, hot_runner: float
 ) -> None:
@@ -189,7 +190,7 @@ def test_more_hold_up_never_needs_less_purge(
 
 
 @given(palettes)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_the_range_holds_the_figure(palette: list[Appearance]) -> None:
     figures = purge_figures(BARREL, melts_of(palette))
     assert (figures.low <= figures.kg).all()
@@ -198,7 +199,7 @@ def test_the_range_holds_the_figure(palette: list[Appearance]) -> None:
 
 
 @given(st.floats(0.02, 0.95), st.floats(0.02, 0.95))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_darker_to_lighter_never_less_than_the_reverse_for_greys(one: float, other: float) -> None:
     """To the gram, in every order of two greys of the same strength."""
     dark, light = sorted((one, other))

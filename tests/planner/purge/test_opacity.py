@@ -12,6 +12,7 @@ from planner.purge.finish import FINISHES
 from planner.purge.matrix import purge_figures
 from planner.purge.opacity import Limit, most_left
 from planner.purge.tolerance import clean_fractions
+from tests.support.sampled import examples
 
 WHITE = from_hex("#ffffff")
 looks = st.builds(
@@ -40,7 +41,7 @@ def test_melts_that_look_alike_still_take_a_purge(old: Appearance, new: Appearan
 
 
 @given(st.lists(looks, min_size=2, max_size=4), st.floats(0.3, 4))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_the_limits_hold_for_every_pair(palette: list[Appearance], tolerance: float) -> None:
     """Whatever the colours: never free, never more than the finish allows, never more in clear than in white."""
     left, _ = most_left(palette, tolerance)

@@ -12,6 +12,7 @@ from planner.purge.estimate import Melt
 from planner.purge.local_search import searched_order
 from planner.purge.matrix import purge_figures
 from planner.purge.order import EXACT_UP_TO, best_order, light_to_dark, order_against_rule, order_total
+from tests.support.sampled import sampled
 
 
 def palette_costs(n: int, seed: int) -> tuple[np.ndarray, np.ndarray, tuple[int, ...]]:
@@ -87,15 +88,16 @@ def test_many_colours_never_worse_than_light_to_dark_and_repeatable(n: int) -> N
 
 
 def test_light_to_dark_is_matched_or_beaten_on_random_palettes() -> None:
-    """150 palettes of 3 to 12 colours: the rule of thumb is matched or beaten on each, beaten on most."""
+    """50 palettes of 3 to 12 colours: the rule of thumb is matched or beaten on each, beaten on most."""
     beaten = 0
-    for seed in range(150):
+    seeds = sampled(range(150), 3)
+    for seed in seeds:
         costs, start, rule = palette_costs(3 + seed % 10, 1000 + seed)
         total = order_total(costs, rule, start)
         best = best_order(costs, start).total
         assert best <= total + 1e-9
         beaten += best < total - 1e-9
-    assert beaten > 75
+    assert beaten > len(seeds) // 2
 
 
 def test_light_to_dark_follows_lightness() -> None:

@@ -15,6 +15,7 @@ from planner.purge.difference import ciede2000
 from planner.purge.finish import EFFECTS, finish_cautions
 from planner.purge.tolerance import HIDDEN_PART, VISIBLE_FACE, clean_fractions
 from planner.purge.washout import STIRRED
+from tests.support.sampled import examples
 
 hexes = st.integers(0, 0xFFFFFF).map(lambda v: from_hex(f"#{v:06x}"))
 greys = st.floats(0.02, 0.95).map(grey)
@@ -58,14 +59,14 @@ def test_just_inside_passes_and_just_outside_shows(seed: int) -> None:
 
 
 @given(st.lists(hexes, min_size=2, max_size=5), st.floats(0.1, 6), st.floats(0.1, 6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_more_tolerance_never_needs_a_smaller_fraction(colours: list[Appearance], one: float, other: float) -> None:
     tight, wide = sorted((one, other))
     assert (clean_fractions(colours, wide) >= clean_fractions(colours, tight)).all()
 
 
 @given(greys, greys, st.floats(0.2, 5))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_dark_to_light_never_asks_less_than_light_to_dark_for_greys(
     one: Appearance, other: Appearance, tolerance: float
 ) -> None:

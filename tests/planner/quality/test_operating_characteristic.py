@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from scipy.stats import binom, hypergeom
 
 from planner.quality.operating import chance_accepted, chance_lot_accepted, characteristic, share_bad_at
+from tests.support.sampled import examples
 
 
 @pytest.mark.parametrize(("percent", "chance"), [(1.03, 95.0), (3.33, 50.0), (6.52, 10.0)])
@@ -16,14 +17,14 @@ def test_letter_j_aql_1_as_tabulated(percent: float, chance: float) -> None:
     assert 100 * chance_accepted(80, 2, percent / 100) == pytest.approx(chance, abs=0.1)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(st.integers(1, 2000), st.integers(0, 21), st.floats(0, 1))
 def test_binomial_equals_scipy(n: int, accept: int, share: float) -> None:
     """Type B curve, any plan: equal to scipy.stats.binom.cdf."""
     assert chance_accepted(n, accept, share) == pytest.approx(binom.cdf(accept, n, share), rel=1e-8, abs=1e-11)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(st.data())
 def test_hypergeometric_equals_scipy(data: st.DataObject) -> None:
     """Type A, lots below and above where the sum changes from integers to logarithms."""

@@ -22,6 +22,7 @@ from planner.readiness import Network, ready_days, ready_of
 from planner.readiness.working_days import position
 from planner.slips.slip import Slip, slipped
 from tests.planner.readiness.steps_campaign import campaign, document
+from tests.support.sampled import examples
 
 ANNA = {"anna": {}}
 REWORK = {
@@ -146,7 +147,7 @@ left_on_tools = st.dictionaries(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(left=left_on_tools, as_of=st.sampled_from([None, "2027-01-13T09:00"]))
 def test_the_auditors_sum_agrees_and_nobody_does_two_things_at_once(left, as_of):
     makers = {"anna": {}, "ben": {"works_on": ["tue", "sat"], "closed_days": ["2027-01-16"]}}

@@ -12,6 +12,7 @@ from planner.campaign import Campaign
 from planner.campaign.pointers import pointer
 from planner.errors import CampaignProblems
 from planner.reading import read
+from tests.support.sampled import examples
 
 DEMO = json.loads((Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json").read_text(encoding="utf-8"))
 
@@ -126,7 +127,7 @@ def corrupted(document, spots, draw):
 PLACES = [p for p in paths(SHORT_DEMO) if p]
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=examples(300), deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.lists(st.sampled_from(PLACES), min_size=1, max_size=5), st.data())
 def test_no_corruption_raises_anything_but_problems(spots, data):
     """Random damage to the demo is accepted or answered with problems that point into the document."""

@@ -16,10 +16,11 @@ from planner.schedule.encode import aimed, compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, NoPlan, search
 from tests.planner.schedule.brute_force import brute_force, is_the_best, small_instance, tiny_instances
+from tests.support.sampled import EVERY
 
 EFFORT = 0.5
 """Seconds for the bounds that take some."""
-SOME = 4
+SOME = 4 if EVERY else 2
 
 
 @pytest.mark.parametrize(("aim", "first", "number"), [(None, 0, 8), ("soonest", 2, 4), ("waste", 0, 5)])

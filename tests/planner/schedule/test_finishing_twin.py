@@ -16,13 +16,14 @@ from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import equal_trying_every_plan
 from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.support.finishing import finished, pot_document
+from tests.support.sampled import sampled
 
 CAMPAIGNS_A_BLOCK = 25
 SMALL = (40, 41, 54, 88)
 """Seeds of campaigns small enough to try every plan (see `few_plans`)."""
 
 
-@pytest.mark.parametrize("block", range(2))
+@pytest.mark.parametrize("block", sampled(range(2), 2))
 def test_evaluator_equals_its_plain_twin(block: int) -> None:
     """Times to the second, money to the cent; lots, journeys, benches, unfinished stock and sub-assemblies are among
     them."""

@@ -14,6 +14,7 @@ from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import equal_trying_every_plan
 from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.support.places import elsewhere
+from tests.support.sampled import sampled
 
 SMALL = (25, 40, 41, 54)
 """Seeds of campaigns small enough to try every plan (see `few_plans`)."""
@@ -25,7 +26,8 @@ SMALL_WITH_BENCHES = (25, 40, 41, 117, 150)
 def test_evaluator_equals_its_plain_twin() -> None:
     """Times to the second, money to the cent; setters of both floors change presses over at once."""
     seen: Counter[str] = Counter()
-    for seed in range(60):
+    seeds = sampled(range(60), 3)
+    for seed in seeds:
         campaign = elsewhere(small(seed), seed)
         if campaign is None:
             continue
@@ -37,7 +39,7 @@ def test_evaluator_equals_its_plain_twin() -> None:
             seen["both"] += np.unique(inst.setter_first).size > 1
             seen["unlike"] += np.unique(inst.setter_cost_s).size > 1
             seen["there"] += bool((inst.good_moulded if inst.sent_out else np.zeros(1)).any())
-    assert seen["feasible"] >= 30, seen
+    assert seen["feasible"] >= len(seeds) // 2, seen
     assert min(seen["brought"], seen["both"], seen["unlike"], seen["there"]) > 0, seen
 
 
@@ -50,7 +52,8 @@ def test_small_campaigns_equal_trying_every_plan() -> None:
 def test_evaluator_equals_its_plain_twin_where_benches_stand_elsewhere() -> None:
     """Parts and units travel between places, from bench to bench, from assembly to packing."""
     seen: Counter[str] = Counter()
-    for seed in range(40):
+    seeds = sampled(range(40), 3)
+    for seed in seeds:
         campaign = elsewhere(small(seed), seed, benches=True)
         if campaign is None:
             continue
@@ -61,7 +64,7 @@ def test_evaluator_equals_its_plain_twin_where_benches_stand_elsewhere() -> None
                 to_packing = inst.carry_way[inst.finishing, inst.finishing + 1] >= 0
                 seen["to packing" if to_packing else "before packing"] += 1
                 seen["between benches"] += bool((inst.carry_way[: inst.finishing] >= 0).any())
-    assert seen["feasible"] >= 30, seen
+    assert seen["feasible"] >= 3 * len(seeds) // 4, seen
     assert min(seen["to packing"], seen["before packing"], seen["between benches"]) > 0, seen
 
 
