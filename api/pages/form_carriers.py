@@ -7,9 +7,10 @@ from api.pages import priced, shorthand
 from api.pages.form_fields import BY_NAME
 from api.pages.form_made import Made, entries, numbers
 from api.pages.form_prices import entries_again
-from api.pages.form_rows import WAS, Filled
+from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.form_values import text
 from api.pages.measures import clock, day
+from api.pages.shorthand import Names
 from planner.campaign.packing import Carrier
 
 Thing = Mapping[str, Any]
@@ -24,7 +25,7 @@ def write(made: Made, filled: Filled) -> None:
     for at, row, name in entries(made, filled, "carriers"):
         here: list[str | int] = ["carriers", name]
         made.document.setdefault("carriers", {}).setdefault(name, {})
-        made.put([*here, "to"], shorthand.listed(row["to"]), at + "to")
+        made.put([*here, "to"], _where(made, row["to"]), at + "to")
         made.put([*here, "pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")
         dates = made.heard(lambda said: [day(one) for one in shorthand.listed(said)], row["on_dates"], at + "on_dates")
         made.put([*here, "pick_ups", "on_dates"], dates, at + "on_dates")
@@ -46,6 +47,7 @@ def write(made: Made, filled: Filled) -> None:
             made.put([*here, "legs", n, "days"], list(leg), at + "legs")
         made.number([*here, "pallets", "parcels"], row["pallet_parcels"], at + "pallet_parcels")
         made.number([*here, "pallets", "price"], row["pallet_price"], at + "pallet_price")
+    _rate_lists(made, filled, currency)
     for at, row, name in entries_again(made, filled, "tiers"):
         for one in shorthand.listed(row["promised_in"]):
             region, _, when = one.partition(":")
@@ -53,12 +55,77 @@ def write(made: Made, filled: Filled) -> None:
         made.put(["tiers", name, "promised_to"], row["promised_to"].strip().lower(), at + "promised_to")
 
 
+def _where(made: Made, said: str) -> list[str]:
+    """`gb, EU` as the regions that are called so, else as countries."""
+    regions = Names(made.document.get("regions", {}))
+    return [
+        regions.find(one) or (one.upper() if len(one) == 2 and one.isalpha() else one) for one in shorthand.listed(said)
+    ]
+
+
+def _rate_lists(made: Made, filled: Filled, currency: str) -> None:
+    """Lists of rates into the carrier they are of; into the one of all pick-ups where nobody has several."""
+    several = made.document.get("carriers", {})
+    for at, row in rows_of(filled, "rates"):
+        owner = made.meant("carriers", row["carrier"])
+        if several and not owner:
+            told = f"there is no carrier {row['carrier'][:40]!r}" if row["carrier"] else "say which carrier's they are"
+            made.problems.append((at + "carrier", told))
+            continue
+        if row["carrier"] and not several:
+            told = "several carriers stand above, each in a row of its own; without them, leave this empty"
+            made.problems.append((at + "carrier", told))
+            continue
+        whose: list[str | int] = ["carriers", owner] if several else ["carrier"]
+        there = several[owner] if several else made.document.get("carrier", {})
+        here = [*whose, "rates", len(there.get("rates", []))]
+        rates = made.heard(lambda said: priced.numbers_at_prices(said, "kg", currency), row["rates"], at + "rates")
+        if not rates:
+            if not row["rates"]:
+                made.problems.append(
+                    (at + "rates", "say up to which weight it costs what, e.g. 0.25 at 2.10; 1 at 3.40")
+                )
+            continue
+        for n, (kg, price) in enumerate(rates):
+            made.put([*here, "steps", n, "up_to_kg"], kg, at + "rates")
+            made.put([*here, "steps", n, "price"], price, at + "rates")
+        made.put([*here, "carrier"], row["service"].strip(), at + "service")
+        made.put([*here, "to"], _where(made, row["to"]), at + "to")
+        span = made.heard(priced.days, row["door_days"], at + "door_days")
+        made.put([*here, "door_days"], None if span is None else list(span), at + "door_days")
+
+
+def _stands_with_it(own: Thing) -> bool:
+    """Whether a carrier's first list of rates is said in the carrier's own row: a list for wherever it goes."""
+    rates: Sequence[Thing] = own.get("rates") or [{}]
+    return not (rates[0].get("to") or rates[0].get("carrier"))
+
+
+def rates_in(document: Thing) -> list[Row]:
+    """Lists of rates as they would be typed, but those that stand with their carriers."""
+    rows = []
+    owners: list[tuple[str, Thing]] = [("", document.get("carrier") or {})]
+    for name, own in [*owners, *(document.get("carriers") or {}).items()]:
+        for rate in (own.get("rates") or [])[1 if name and _stands_with_it(own) else 0 :]:
+            steps = ((step.get("up_to_kg"), step.get("price")) for step in rate.get("steps") or [])
+            rows.append(
+                {
+                    "carrier": name,
+                    "service": text(rate.get("carrier")),
+                    "to": ", ".join(rate.get("to") or []),
+                    "rates": priced.said_prices(steps, text),
+                    "door_days": priced.said_days(rate.get("door_days") or []),
+                }
+            )
+    return rows
+
+
 def carriers_in(document: Thing) -> list[Row]:
-    """Carriers as they would be typed; of several rates of one carrier the first."""
+    """Carriers as they would be typed; of several lists of rates the first, where it is for wherever they go."""
     rows = []
     for name, own in (document.get("carriers") or {}).items():
         rule: Thing = own.get("pick_ups") or {}
-        rates: Sequence[Thing] = own.get("rates") or [{}]
+        rates: Sequence[Thing] = (own.get("rates") if _stands_with_it(own) else None) or [{}]
         pallets: Thing = own.get("pallets") or {}
         steps = ((step.get("up_to_kg"), step.get("price")) for step in rates[0].get("steps") or [])
         legs = (f"{leg.get('what')} {priced.said_days(leg.get('days') or [])}" for leg in own.get("legs") or [])

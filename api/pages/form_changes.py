@@ -22,7 +22,7 @@ _SPOKEN_OF = {
     "extra_pieces": "pieces", "cartons": "pieces", "natural_colour": "colours", "one": "resins", "other": "resins",
     "has_held": "resins", "hot_runner_has_held": "resins", "moulds": "resins", "masterbatches": "colours",
     "first_colour": "colours", "a_piece": "parts", "place": "places", "at": _PLACES, "finished_in": _WAYS,
-    **{one: one for one in ("finishing_benches", "finishing_firms", "carriers", "places")},
+    **{one: one for one in ("finishing_benches", "finishing_firms", "carriers", "places", "toolmakers")},
 }  # fmt: skip
 """Name of a field -> whose ids its keys and texts are."""
 

@@ -11,9 +11,11 @@ from api.pages import (
     form_finishing,
     form_in_hand,
     form_moulds,
+    form_packing,
     form_places,
     form_prices,
     form_settled,
+    form_toolmakers,
     shorthand,
 )
 from api.pages.form_made import Made, entries, name_of, numbers
@@ -29,7 +31,9 @@ CLEAN, UNKNOWN, WHENEVER_CLOSED = "clean", "unknown", "whenever closed"
 press whenever it is not open for us."""
 
 
-OF_THE_FLOOR = ("setters", "setter_rate_per_hour", "operators", "operator_rate_per_hour", "price_per_kwh")
+OF_THE_FLOOR = (
+    "setters", "setter_rate_per_hour", "operators", "operator_rate_per_hour", "price_per_kwh", "disposal_per_kg",
+)  # fmt: skip
 WHEN_LATE = {"wait": "as planned", "next run": "first ready", "plan again": "plan again"}
 """What a maker writes of a tool that is late -> the document's word."""
 
@@ -45,7 +49,10 @@ def make(filled: Filled) -> Made:
     workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
-    more = (form_places, form_moulds, form_finishing, form_settled, form_prices, form_carriers, form_in_hand)
+    more = (
+        form_places, form_moulds, form_finishing, form_settled, form_prices, form_carriers, form_in_hand,
+        form_packing, form_toolmakers,
+    )  # fmt: skip
     for section in more:
         section.write(made, filled)
     return made
@@ -102,13 +109,14 @@ def _materials(made: Made, filled: Filled) -> None:
             made.put([*here, known], made.heard(shorthand.yes_or_no, row[told], at + told), at + told)
         made.put([*here, "natural_colour"], made.names["colours"].meant(row["natural_colour"]), at + "natural_colour")
         made.put([*here, "dryer"], tidy(row["dryer"]), at + "dryer")
-        numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "dryer_kg", "stock_kg",
+        numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "drying_c", "dryer_kg", "stock_kg",
                  "min_order_kg", "regrind_share", *PAID)  # fmt: skip
     for at, row, name in entries(made, filled, "colours"):
         here = ["colours", name]
         look, reference = shorthand.look(row["hex"])
         made.put([*here, "hex"], look, at + "hex")
         made.put([*here, "reference"], reference, at + "hex")
+        made.put([*here, "finish"], row["finish"].strip().casefold(), at + "finish")
         if not look:
             made.fields[pointer(*here)] = at + "hex"  # what is wanting is how it looks
         numbers(made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg", *PAID)
@@ -124,6 +132,8 @@ def _parts(made: Made, filled: Filled) -> None:
             made.put([*here, "barrels", barrel, "resin"], resin, f"{at}resin{suffix}")
             made.number([*here, "barrels", barrel, "mass_g"], row[f"mass{suffix}_g"], f"{at}mass{suffix}_g")
         numbers(made, here, at, row, "spare_share", "rest_hours")
+        hidden = made.heard(shorthand.yes_or_no, row["hidden"], at + "hidden")
+        made.put([*here, "surface"], {True: "hidden", False: "visible"}.get(hidden), at + "hidden")
 
 
 def _tools(made: Made, filled: Filled) -> None:
@@ -211,7 +221,8 @@ def _steps(made: Made, filled: Filled) -> None:
         made.put([*here, "what"], step, at + "what")
         made.put([*here, "days"], made.heard(shorthand.three_points, row["days"], at + "days"), at + "days")
         if row["by"]:
-            by = Names(made.document.setdefault("toolmakers", {})).meant(row["by"])
+            known_by = [*made.document.setdefault("toolmakers", {}), *made.names["toolmakers"].all]
+            by = Names(known_by).meant(row["by"])
             made.document["toolmakers"].setdefault(by, {})
             made.put([*here, "by"], by, at + "by")
         for known in ("done", "not_before"):
@@ -403,7 +414,8 @@ def _benches(made: Made, filled: Filled) -> None:
     for bench in ("assembly", "packing"):
         made.number([bench, "people"], row[f"{bench}_people"], f"{at}{bench}_people")
         made.hours([bench, "hours"], row[f"{bench}_hours"], f"{at}{bench}_hours")
-        made.number([bench, "rate_per_hour"], row["rate_per_hour"], at + "rate_per_hour")
+        own = "packing_rate" if bench == "packing" and row["packing_rate"] else "rate_per_hour"
+        made.number([bench, "rate_per_hour"], row[own], at + own)
         made.put([bench, "place"], made.names["places"].meant(row[f"{bench}_place"]), f"{at}{bench}_place")
     shut = made.heard(lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days")
     made.put(["closed_days"], shut, at + "closed_days")
@@ -419,6 +431,9 @@ def _benches(made: Made, filled: Filled) -> None:
         made.put(["pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")
         made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
         made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
+        numbers(made, ["carrier"], at, row, *form_carriers.LIMITS)
     made.hours(["floor", "attended", "hours"], row["attended"], at + "attended")
     made.put(["planning", "when_late"], made.heard(_when_late, row["when_late"], at + "when_late"), at + "when_late")
     numbers(made, ["floor"], at, row, *OF_THE_FLOOR)
+    known = made.heard(shorthand.yes_or_no, row["scrap_known"], at + "scrap_known")
+    made.put(["scrap_taken"], {True: "known", False: "unsure"}.get(known), at + "scrap_known")

@@ -87,6 +87,7 @@ SECTIONS = (
         Ask("price_per_kg", "Price per kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="5"),
         Ask("drying_hours", "Drying, h", "number", usual="0"),
+        Ask("drying_c", "Dried at, °C", "number", "80", rare=True),
         Ask("dryer", "Dryer it shares with other resins", sample="hopper", rare=True),
         Ask("dryer_kg", "What its dryer holds, kg", "number", "25", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "75", rare=True),
@@ -106,6 +107,7 @@ SECTIONS = (
         Ask("price_per_kg", "Masterbatch, price per kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="7"),
         Ask("let_down_percent", "Masterbatch in 100 of coloured material", "number", "2", rare=True),
+        Ask("finish", "Finish, if not solid", sample="metallic", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "5", rare=True),
         Ask("arrivals", "On its way, kg", sample="10 on 2027-01-18", width=24, rare=True),
         Ask("min_order_kg", "Smallest order, kg", "number", "10", rare=True),
@@ -122,6 +124,7 @@ SECTIONS = (
         Ask("mass2_g", "Second shot: grams", "number", "8", rare=True),
         Ask("spare_share", "Spares, as a share of the orders", "number", "0.02", rare=True),
         Ask("rest_hours", "Hours to rest before assembly", "number", "12", rare=True),
+        Ask("hidden", "Out of sight once it is assembled?", sample="no", width=4, rare=True),
         Ask("stock", "In hand, by colour", sample="sage x250", width=16, rare=True),
         Ask("unfinished", "In hand, still to be finished or brought here", sample="sage x40", width=16, rare=True),
     ), "A part of two shots takes its first resin from the first barrel, its second from the second."),
@@ -167,6 +170,11 @@ SECTIONS = (
     ), "What a tool goes through before it makes good parts, in order: measure, take metal off, put metal on, polish, "
        "try again, approve. Days: 8, or 7-10, or 7-8-10 for early, likely and late. Whoever does it works Monday to "
        "Friday, on one thing at a time; with nobody named they are days of waiting.", optional=True),
+    Section("toolmakers", "Days on which tools are worked on", "toolmaker", (
+        Ask("id", "Who", sample="Anna"),
+        Ask("works_on", "Works on", sample="mon, tue, wed, thu, fri, sat", width=24),
+        Ask("closed_days", "Days off", sample="2027-01-18, 2027-01-19", width=22),
+    ), "Only of those who do not work Monday to Friday, or are away.", optional=True),
     Section("unsure", "What is not sure about tools", "doubt", (
         Ask("tool", "On tool", sample="shell"),
         Ask("ready", "Ready between", sample="2027-01-11 to 2027-01-18", width=24),
@@ -211,11 +219,17 @@ SECTIONS = (
         Ask("comes_in", "An order comes in lots", sample="0.4 after 0; 0.6 after 7", width=22, rare=True),
         Ask("arrives", "A delivery comes on", sample="2027-01-18", rare=True),
         Ask("amount", "How many come then", "number", "1000", rare=True),
+        Ask("arrivals", "Further deliveries", sample="500 on 2027-02-01", width=24, rare=True),
         Ask("pack_of", "Sold in packs of", "number", "50", rare=True),
         Ask("min_order", "Smallest order", "number", "500", rare=True),
         Ask("price_breaks", "Cheaper from", sample="1000 at 0.42; 5000 at 0.35", width=24, rare=True),
         Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
         Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
+        Ask("mass_g", "Grams each", "number", "12", rare=True),
+        Ask("packed_mm", "Size in the carton, mm", sample="120 x 80 x 5", width=14, rare=True),
+        Ask("inside_mm", "A carton: inside, mm", sample="310 x 220 x 160", width=14, rare=True),
+        Ask("tare_g", "A carton: empty, g", "number", "180", rare=True),
+        Ask("padding_mm", "A carton: padding on each side, mm", "number", "10", rare=True),
     ), "Cases, leaflets, cartons: whatever is not moulded here. None: leave it empty.", optional=True,
        asked=True),
     Section("suppliers", "Pieces from other suppliers", "supplier", (
@@ -272,6 +286,7 @@ SECTIONS = (
         Ask("leaves", "Lots leave on", sample="mon, thu", rare=True),
         Ask("time", "At", sample="16:00", width=6, rare=True),
         Ask("works", "It works on", sample="mon, tue, wed, thu, fri", rare=True),
+        Ask("closed_days", "Its holidays", sample="2027-01-18, 2027-02-01", width=22, rare=True),
         Ask("balance_days", "To be paid, days after a lot is back", "number", "30", rare=True),
     ), optional=True),
     Section("moulded_over", "What goes into moulds (overmoulding, inserts)", "insert", (
@@ -312,6 +327,7 @@ SECTIONS = (
         Ask("pieces", "Bought-in pieces in it", sample="felt, screw x4", width=20, rare=True),
         Ask("assembled", "Units in hand, by colourway", sample="sage x100", width=16, rare=True),
         Ask("spare_units", "Spare units, by colourway", sample="sage x20", width=16, rare=True),
+        Ask("packed_mm", "Size in the carton, mm", sample="180 x 180 x 210", width=14, rare=True),
     ), "No part named: one of each."),
     Section("colourways", "Colourways", "colourway", (
         Ask("id", "Colourway", sample="sage"),
@@ -325,6 +341,7 @@ SECTIONS = (
         Ask("units", "Units in it", usual="1", width=16),
         Ask("promised", "Promised by", sample="2027-02-26"),
         Ask("pieces", "Bought-in pieces in each parcel", sample="carton, leaflet", width=22, rare=True),
+        Ask("cartons", "Cartons to choose from", sample="small box, large box", width=22, rare=True),
         Ask("pack_minutes", "Packing, minutes a parcel", "number", "3", rare=True),
         Ask("late_cost_per_day", "Cost of each parcel and day late", "number", "0.25", rare=True),
         Ask("early_cost_per_day", "Cost of each parcel and day announced too late", "number", rare=True),
@@ -354,7 +371,12 @@ SECTIONS = (
         Ask("days", "Pick-up days", usual="fri", width=10),
         Ask("time", "Pick-up at", usual="16:00", width=6),
         Ask("rate_per_hour", "Cost per person and hour", "number", "18", rare=True),
+        Ask("packing_rate", "The same at packing, if another", "number", "16", rare=True),
         Ask("parcels", "Most parcels a pick-up takes", "number", "400", rare=True),
+        Ask("max_kg", "Heaviest parcel that is taken, kg", "number", "25", rare=True),
+        Ask("longest_mm", "Longest side that is taken, mm", "number", "1200", rare=True),
+        Ask("volumetric_divisor", "Cubic centimetres that count as a kg", "number", "5000", rare=True),
+        Ask("step_kg", "Weight rounded up to, kg", "number", "0.1", rare=True),
         Ask("batch_parcels", "Most parcels packed in one go", "number", "100", rare=True),
         Ask("regions", "Regions and their countries", sample="eu: DE, FR; us: US", width=22, rare=True),
         Ask("closed_days", "Our holidays", sample="2027-01-18, 2027-02-01", width=22, rare=True),
@@ -368,6 +390,8 @@ SECTIONS = (
         Ask("operator_rate_per_hour", "Cost for each of them and hour", "number", "22", rare=True),
         Ask("when_late", "When a tool is late: wait, next run or plan again", sample="plan again", rare=True),
         Ask("price_per_kwh", "Power, price per kWh", "number", "0.30", rare=True),
+        Ask("disposal_per_kg", "Getting rid of waste, price per kg", "number", "0.5", rare=True),
+        Ask("scrap_known", "Count on scrap just as each tool says it?", sample="no", width=4, rare=True),
     ), only=True),
     Section("carriers", "Several carriers", "carrier", (
         Ask("id", "Carrier", sample="courier"),
@@ -387,5 +411,14 @@ SECTIONS = (
         Ask("pallet_price", "Price of a pallet", "number", "95", rare=True),
     ), "In the place of the pick-ups above: each parcel goes with the cheapest that takes it. Nobody named: anywhere.",
         optional=True),
+    Section("rates", "Postage by weight", "rate list", (
+        Ask("carrier", "Of carrier", sample="courier"),
+        Ask("service", "Service", sample="letter post"),
+        Ask("to", "To countries or regions", sample="GB, eu", width=10),
+        Ask("rates", "Rates by kg", sample="0.25 at 2.10; 1 at 3.40", width=24),
+        Ask("door_days", "Days to the door", sample="1-3", width=6),
+    ), "Each parcel goes by the cheapest list that takes it. Nobody named: wherever no other list goes. No carrier "
+       "named: whoever comes to the pick-ups above, or the only one of the several. The first list of one of several "
+       "carriers may stand with it.", optional=True),
 )  # fmt: skip
 BY_NAME = {section.name: section for section in SECTIONS}

@@ -9,7 +9,17 @@ from functools import partial
 from typing import Any
 
 from api.languages import gettext
-from api.pages import form_carriers, form_finishing, form_in_hand, form_moulds, form_places, form_prices, priced
+from api.pages import (
+    form_carriers,
+    form_finishing,
+    form_in_hand,
+    form_moulds,
+    form_packing,
+    form_places,
+    form_prices,
+    form_toolmakers,
+    priced,
+)
 from api.pages.form_document import CLEAN, OF_THE_FLOOR, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
@@ -55,6 +65,8 @@ def filled_from(document: Thing) -> Filled:
         "charges": form_prices.charges_in(document),
         "suppliers": form_prices.suppliers_in(document),
         "carriers": form_carriers.carriers_in(document)[:MOST_ROWS],
+        "rates": form_carriers.rates_in(document)[:MOST_ROWS],
+        "toolmakers": form_toolmakers.toolmakers_in(document)[:MOST_ROWS],
         "orders": _orders(document),
         "benches": [_benches(document)],
     }
@@ -135,11 +147,12 @@ def _others(document: Thing) -> list[Row]:
 
 
 def _product(product: Thing) -> Row:
-    return _plain("products")(product) | form_in_hand.units_in_hand(product)
+    return _plain("products")(product) | form_in_hand.units_in_hand(product) | form_packing.size_in(product)
 
 
 def _part(colours: Names, part: Thing) -> Row:
     row = _plain("parts")(part) | form_in_hand.parts_in_hand(part, colours)
+    row |= {"hidden": {"hidden": "yes", "visible": "no"}.get(part.get("surface", ""), "")}
     for barrel, suffix in zip(part.get("barrels") or [], ("", "2"), strict=False):
         row |= {f"resin{suffix}": text(barrel.get("resin")), f"mass{suffix}_g": text(barrel.get("mass_g"))}
     return row
@@ -275,6 +288,8 @@ def _piece(piece: Thing) -> Row:
             ((one.get("share"), one.get("after_days")) for one in piece.get("comes_in") or []), text
         ),
     }
+    row |= form_packing.size_in(piece) | form_packing.carton_in(piece)
+    row |= {"arrivals": form_in_hand.deliveries_in(piece, first=1)}
     arrivals: Sequence[Thing] = piece.get("arrivals") or []
     if arrivals:
         row |= {"arrives": text(arrivals[0].get("on")), "amount": text(arrivals[0].get("amount"))}
@@ -282,7 +297,8 @@ def _piece(piece: Thing) -> Row:
 
 
 def _tier(tier: Thing) -> Row:
-    return _plain("tiers")(tier) | {"promised_in": form_carriers.promised_in(tier)}
+    cartons = ", ".join(tier.get("cartons") or [])
+    return _plain("tiers")(tier) | {"promised_in": form_carriers.promised_in(tier), "cartons": cartons}
 
 
 def _units(say: Say) -> Say:
@@ -334,7 +350,10 @@ def _benches(document: Thing) -> Row:
     for bench in ("assembly", "packing"):
         row |= {f"{bench}_people": text(of(bench).get("people")), f"{bench}_hours": week(of(bench).get("hours"))}
         row |= {f"{bench}_place": text(of(bench).get("place"))}
-    row |= {"rate_per_hour": text(of("assembly").get("rate_per_hour"))}
+    assembly, packing = (of(bench).get("rate_per_hour") for bench in ("assembly", "packing"))
+    row |= {"rate_per_hour": text(assembly), "packing_rate": "" if packing == assembly else text(packing or 0)}
+    row |= {known: text(of("carrier").get(known)) for known in form_carriers.LIMITS}
+    row |= {"scrap_known": {"known": "yes", "unsure": "no"}.get(text(document.get("scrap_taken")), "")}
     row |= {"attended": week((of("floor").get("attended") or {}).get("hours"))}
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}
     row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}

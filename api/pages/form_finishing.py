@@ -8,7 +8,7 @@ from api.pages import shorthand
 from api.pages.form_made import Made, entries, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.form_values import text, week
-from api.pages.measures import clock
+from api.pages.measures import clock, day
 from api.pages.shorthand import Names
 from planner.campaign.base import tidy
 
@@ -32,6 +32,10 @@ def write(made: Made, filled: Filled) -> None:
         for known in ("leaves", "works"):
             made.put([*here, known], shorthand.weekdays(row[known]), at + known)
         made.put([*here, "time"], clock(row["time"]), at + "time")
+        shut = made.heard(
+            lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days"
+        )
+        made.put([*here, "closed_days"], shut, at + "closed_days")
         numbers(made, here, at, row, *FIRM_NUMBERS)
     _steps(made, filled)
     _colours(made, filled)
@@ -135,7 +139,7 @@ def firms_in(document: Thing) -> list[Row]:
     """Other firms as they would be typed."""
     return [
         {"id": name, WAS: name, "time": text(firm.get("time"))}
-        | {known: ", ".join(firm.get(known) or []) for known in ("leaves", "works")}
+        | {known: ", ".join(map(text, firm.get(known) or [])) for known in ("leaves", "works", "closed_days")}
         | {known: text(firm.get(known)) for known in FIRM_NUMBERS}
         for name, firm in (document.get("finishing_firms") or {}).items()
     ]

@@ -21,17 +21,21 @@ HELP = {
     ("resins", "family"): "What it is, as on the bag or its data sheet: it decides what is dangerous together.",
     ("resins", "lead_days"): "Calendar days from order to door.",
     ("resins", "drying_hours"): "Hours in a dryer before it is moulded; its data sheet says how many. 0: none.",
+    ("resins", "drying_c"): "As its data sheet says; it is shown beside the hours where it is dried.",
     ("resins", "neither"): "Say yes only if its data sheet says so. What nobody knows counts as dangerous.",
     ("resins", "price_breaks"): "From so many kg on, the price of each kg.",
     ("resins", "deposit_share"): "0.3: three tenths are paid when you order.",
     ("colours", "hex"): "A colour on a screen, and the number in your colour book.",
     ("colours", "let_down_percent"): "Let-down: kg of masterbatch in 100 kg of coloured material.",
+    ("colours", "finish"): "Metallic, pearlescent, translucent or natural: what is left of another colour shows more "
+    "or less in it.",
     ("colours", "lead_days"): "Calendar days from order to door.",
     ("colours", "arrivals"): "Agreed already: how many kg come on which day, after a vote, say.",
     ("parts", "stock"): "Good parts that are here. Two barrels: sage + charcoal x250.",
     ("parts", "mass_g"): "One part, without sprue and runner.",
     ("parts", "spare_share"): "0.02: two more for every hundred ordered.",
     ("parts", "rest_hours"): "Hours from the press until it may be assembled: it shrinks while it cools.",
+    ("parts", "hidden"): "Yes: a trace of the last colour does not matter, so less is purged.",
     ("tools", "makes"): "Part and cavities: shell x2 makes two shells each shot.",
     ("tools", "cycle_s"): "Seconds from one shot to the next.",
     ("tools", "presses"): "Which presses it fits. Blank: every press with the barrels it needs.",
@@ -44,8 +48,12 @@ HELP = {
     ("tools", "base"): "Tools that are inserts of one base are never in two presses at once.",
     ("pieces", "lead_days"): "Calendar days from order to door.",
     ("pieces", "comes_in"): "Shares of an order and the days after its first day: 0.4 after 0; 0.6 after 7.",
+    ("pieces", "packed_mm"): "Length x width x height as it goes in. Blank: it takes no room worth counting.",
+    ("pieces", "inside_mm"): "Only of a carton: what fits in. Tiers name the cartons to choose from.",
     ("products", "assembly_minutes"): "What one person takes to put one together.",
     ("products", "assembled"): "Put together already, not packed yet.",
+    ("products", "packed_mm"): "Length x width x height of one unit, ready for the carton. Blank: cartons are not "
+    "checked.",
     (
         "products",
         "spare_units",
@@ -57,6 +65,7 @@ HELP = {
     ("tiers", "keep_promise"): "0.9: the plan seeks to keep the promise in nine of ten cases.",
     ("tiers", "wave"): "Nothing of wave 2 leaves before all of wave 1 has left.",
     ("tiers", "units"): "0: nothing by itself, its orders are add-ons only.",
+    ("tiers", "cartons"): "Each parcel takes the cheapest that fits. They are bought-in pieces with a size inside.",
     ("tiers", "priority"): "Who goes first where all else is equal. Blank: 5.",
     ("orders", "extra_units"): "Add-ons: what each of these orders holds beyond its tier.",
     ("orders", "extra_pieces"): "Add-ons: bought-in pieces in each of these orders beyond its tier.",
@@ -65,8 +74,17 @@ HELP = {
     ("benches", "regions"): "Countries whose parcels travel together, or to a house abroad; carriers and promises "
     "name them. Countries in two letters.",
     ("benches", "setters"): "People who can change tools, each at one press at a time.",
+    ("benches", "packing_rate"): "Blank: what a person and hour cost above.",
+    ("benches", "max_kg"): "What the carrier takes that comes to these pick-ups; its rates stand under Postage by "
+    "weight.",
+    ("benches", "volumetric_divisor"): "Volume that is charged as weight; the carrier's price list says it. "
+    "Blank: volume is not charged.",
+    ("benches", "disposal_per_kg"): "Purge and start-up waste, by the kg.",
+    ("benches", "scrap_known"): "Yes: shots are enough only if scrap is just what each tool says. Blank: it may turn "
+    "out worse, and more shots are planned.",
     ("carriers", "volumetric_divisor"): "Volume that is charged as weight; the carrier's price list says it. "
     "Blank: volume is not charged.",
     ("carriers", "step_kg"): "Weight is charged in steps of this much.",
+    ("rates", "rates"): "Up to so many kg at which price: 0.25 at 2.10; 1 at 3.40. What weighs more is not taken.",
 }
 """Section and field -> a sentence or two."""

@@ -25,6 +25,10 @@ def write(made: Made, filled: Filled) -> None:
         for at, row, name in entries_again(made, filled, section):
             due = made.heard(_deliveries, row["arrivals"], at + "arrivals")
             made.put([section, name, "arrivals"], due, at + "arrivals")
+    for at, row, name in entries_again(made, filled, "pieces"):
+        first = 1 if row["arrives"] or row["amount"] else 0
+        for n, delivery in enumerate(made.heard(_deliveries, row["arrivals"], at + "arrivals") or [], first):
+            made.put(["pieces", name, "arrivals", n], delivery, at + "arrivals")
     for at, row, name in entries_again(made, filled, "parts"):
         in_hand = _stock(made, row["stock"], at + "stock")
         in_hand += [one | {"finished": False} for one in _stock(made, row["unfinished"], at + "unfinished")]
@@ -45,7 +49,7 @@ def _deliveries(said: str) -> list[dict[str, Any]]:
     for one in shorthand.listed(said, ";"):
         due = _DUE.fullmatch(one)
         if due is None:
-            raise ValueError(f"{one[:40]!r} is no delivery; write how many kg come on which day: 60 on 2027-01-18")
+            raise ValueError(f"{one[:40]!r} is no delivery; write how much comes on which day: 60 on 2027-01-18")
         kg = figure(due["amount"], "stock_kg", "EUR")
         on = moment(due["day"]) if ":" in due["day"] else day(due["day"])
         found.append({"on": on, "amount": int(kg) if kg.is_integer() else kg})
@@ -81,9 +85,10 @@ def _runs(tools: Names, colours: Names) -> Callable[[str], list[dict[str, Any]]]
     return runs
 
 
-def deliveries_in(bought: Thing) -> str:
-    """Deliveries of a resin or a masterbatch as they would be typed."""
-    return "; ".join(f"{text(one.get('amount'))} on {text(one.get('on'))}" for one in bought.get("arrivals") or [])
+def deliveries_in(bought: Thing, first: int = 0) -> str:
+    """Deliveries of what is bought as they would be typed, from the first one named here."""
+    due: Sequence[Thing] = bought.get("arrivals") or []
+    return "; ".join(f"{text(one.get('amount'))} on {text(one.get('on'))}" for one in due[first:])
 
 
 def parts_in_hand(part: Thing, colours: Names) -> Row:

@@ -30,7 +30,7 @@ def write(made: Made, filled: Filled) -> None:
             continue
         here: list[str | int] = ["presses", press, "charges"]
         numbers(made, here, at, row, *CHARGED)
-        by_part = made.heard(lambda said: priced.at_prices(said, "price", currency), row["a_piece"], at + "a_piece")
+        by_part = made.heard(lambda said: priced.at_prices(said, currency), row["a_piece"], at + "a_piece")
         for part, price in by_part or []:
             made.put([*here, "a_piece", made.names["parts"].meant(part)], price, at + "a_piece")
     for at, row, name in entries_again(made, filled, "pieces"):

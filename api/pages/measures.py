@@ -34,6 +34,8 @@ _UNITS: dict[str, dict[str, float]] = {
     },
     "kg": {"kg": 1, "kgs": 1, "g": 0.001, "t": 1000, "lb": 0.45359237, "lbs": 0.45359237},
     "kn": {"kn": 1, "n": 0.001, "mn": 1000, "t": 9.80665, "tonne": 9.80665, "tonnes": 9.80665},
+    "mm": {"mm": 1, "cm": 10, "m": 1000, "in": 25.4, "inches": 25.4},
+    "c": {"°c": 1, "c": 1, "degrees": 1},
     "s": {"s": 1, "sec": 1, "secs": 1, "seconds": 1, "min": 60, "minutes": 60},
     "minutes": {"min": 1, "mins": 1, "minutes": 1, "h": 60, "hours": 60, "s": 1 / 60, "sec": 1 / 60},
     "hours": {"h": 1, "hr": 1, "hrs": 1, "hours": 1, "hour": 1, "min": 1 / 60, "minutes": 1 / 60},
@@ -54,6 +56,15 @@ _MONEY = (
     "operator_rate_per_hour",
     "late_cost_per_day",
     "early_cost_per_day",
+    "packing_rate",
+    "disposal_per_kg",
+    "price_per_kwh",
+    "pallet_price",
+    "changeover",
+    "colour_change",
+    "shift",
+    "least_a_run",
+    "cost",
 )
 _COUNTED = ("pcs", "pieces", "pc", "people", "orders", "shots", "parcels", "x")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")

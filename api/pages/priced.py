@@ -11,20 +11,20 @@ _DAYS = re.compile(r"(?P<what>.*?)\s*(?P<few>\d{1,3})(?:\s*(?:-|–|to)\s*(?P<mo
 _PART = re.compile(r"(?P<share>\d+(?:[.,]\d+)?)\s*(?P<percent>%)?\s*after\s*(?P<days>\d{1,3})\s*(?:days?)?", re.I)
 
 
-def at_prices(text: str, field: str, currency: str) -> list[tuple[str, float]]:
+def at_prices(text: str, currency: str) -> list[tuple[str, float]]:
     """`1000 at 0.42; 5000 at 0.35` as what stands before each price, and the price. Raises ValueError."""
     found = []
     for one in listed(text, ";"):
         what, cut, price = one.rpartition(" at ")
         if not cut or not what.strip():
             raise ValueError(f"{one[:40]!r} gives no price; write it like 1000 at 0.42; 5000 at 0.35")
-        found.append((what.strip(), _figure(price.strip(), field, currency)))
+        found.append((what.strip(), _figure(price.strip(), "price", currency)))
     return found
 
 
 def numbers_at_prices(text: str, field: str, currency: str) -> list[tuple[float, float]]:
-    """The same where what stands before each price is a number."""
-    return [(_figure(what, field, currency), price) for what, price in at_prices(text, field, currency)]
+    """The same where what stands before each price is a number, in the unit of the field."""
+    return [(_figure(what, field, currency), price) for what, price in at_prices(text, currency)]
 
 
 def said_prices(rows: Iterable[tuple[object, object]], say: Callable[[object], str]) -> str:

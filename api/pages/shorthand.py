@@ -66,9 +66,9 @@ def look(text: str) -> tuple[str, str]:
 def yes_or_no(text: str) -> bool | None:
     """`yes` or `no`; none where nothing is said. Raises ValueError in the maker's words."""
     said = text.strip().casefold()
-    if said not in ("", "yes", "y", "no", "n"):
+    if said not in ("", "yes", "y", "ja", "j", "no", "n", "nein"):
         raise ValueError(f"{text[:40]!r} is neither yes nor no")
-    return None if not said else said.startswith("y")
+    return None if not said else said[0] in "yj"
 
 
 def three_points(text: str) -> float | dict[str, float]:

@@ -384,3 +384,128 @@ def test_what_is_in_hand_begun_or_on_its_way():
 def test_what_is_in_hand_and_cannot_be_read_is_told_beside_its_field(section, row, field):
     rows = [ROWS[section][0] | row, *ROWS[section][1:]]
     assert [at for at, _ in made(**{section: rows})[1]] == [field]
+
+
+def test_rate_lists_of_the_only_carrier():
+    """With what it takes at all; they are read again as they were typed."""
+    benches = ROWS["benches"][0] | {"max_kg": "2 kg", "longest_mm": "60 cm", "step_kg": "0.1"}
+    rates = [
+        {"service": "letter post", "to": "GB", "rates": "0.25 at €2.10; 1 at 3.40", "door_days": "1-3"},
+        {"rates": "2 at 14.5", "door_days": "7 to 21"},
+    ]
+    document, problems = made(benches=[benches], rates=rates)
+    assert not problems
+    carrier = read(document).carrier
+    assert (carrier.max_kg, carrier.longest_mm, carrier.step_kg) == (2, 600, 0.1)
+    first, second = carrier.rates
+    assert (first.carrier, first.to, first.door_days) == ("letter post", ["GB"], (1, 3))
+    assert [(step.up_to_kg, step.price) for step in first.steps] == [(0.25, 2.1), (1, 3.4)]
+    assert (second.to, [(step.up_to_kg, step.price) for step in second.steps]) == ([], [(2, 14.5)])
+    assert make(filled_from(document)).document["carrier"] == document["carrier"]
+
+
+def test_rate_lists_of_several_carriers():
+    """One stands with its carrier, others come after it."""
+    rows = {**CARRIED, "carriers": [CARRIED["carriers"][0] | {"time": "12:00"}, CARRIED["carriers"][1]]}
+    rows["rates"] = [{"carrier": "Post", "to": "FR, us", "rates": "2 at 14.5"}]
+    document, problems = made(**rows)
+    assert not problems
+    assert [len(one.rates) for one in read(document).carriers.values()] == [2, 1]
+    assert document["carriers"]["post"]["rates"][1]["to"] == ["FR", "US"]
+    assert make(filled_from(document)).document["carriers"] == document["carriers"]
+
+
+def test_what_goes_into_which_carton():
+    pieces = [
+        {"id": "leaflet", "price": "0.1", "lead_days": "5", "mass_g": "12 g", "packed_mm": "14 x 9.95 x 0.1 cm"},
+        {"id": "box", "price": "0.6", "lead_days": "5", "inside_mm": "310x220x160", "tare_g": "180",
+         "padding_mm": "1 cm"},
+    ]  # fmt: skip
+    tiers = [{"id": "pair", "units": "2", "promised": "2027-02-26", "pieces": "leaflet", "cartons": "Box"}]
+    products = [{"id": "planter", "packed_mm": "180 x 90 x 60"}]
+    document, problems = made(pieces=pieces, tiers=tiers, products=products)
+    assert not problems
+    campaign = read(document)
+    leaflet, box = campaign.pieces["leaflet"], campaign.pieces["box"].carton
+    assert (leaflet.mass_g, leaflet.packed_mm) == (12, [140, 100, 1])
+    assert (box.inside_mm, box.tare_g, box.padding_mm) == ([310, 220, 160], 180, 10)
+    assert (campaign.tiers["pair"].cartons, campaign.products["planter"].packed_mm) == (["box"], [180, 90, 60])
+    again = make(filled_from(document)).document
+    assert (again["pieces"], again["tiers"], again["products"]) == (
+        document["pieces"], document["tiers"], document["products"],
+    )  # fmt: skip
+
+
+def test_finish_hidden_parts_heat_of_dryers_waste_and_scrap():
+    rows = {
+        "colours": [ROWS["colours"][0] | {"finish": "Metallic"}, *ROWS["colours"][1:]],
+        "parts": [ROWS["parts"][0] | {"hidden": "ja"}, *ROWS["parts"][1:]],
+        "resins": [ROWS["resins"][0] | {"drying_c": "80 °C"}],
+        "benches": [
+            ROWS["benches"][0]
+            | {"rate_per_hour": "18", "packing_rate": "€16", "disposal_per_kg": "€0.5", "scrap_known": "yes"}
+        ],
+    }
+    document, problems = made(**rows)
+    assert not problems
+    campaign = read(document)
+    assert [colour.finish for colour in campaign.colours.values()][:2] == ["metallic", "solid"]
+    assert [part.surface for part in campaign.parts.values()][:2] == ["hidden", "visible"]
+    assert (campaign.resins["pp"].drying_c, campaign.floor.disposal_per_kg) == (80, 0.5)
+    assert (campaign.assembly.rate_per_hour, campaign.packing.rate_per_hour) == (18, 16)
+    assert campaign.scrap_taken == "known"
+    again = make(filled_from(document)).document
+    assert read(again) == campaign
+
+
+def test_days_of_a_toolmaker():
+    """Under the name that a step gives; of others nothing is said."""
+    steps = [
+        {"what": "polish", "tool": "shell", "days": "2", "by": "anna"},
+        {"what": "measure", "tool": "shell", "days": "1", "by": "Ben"},
+    ]
+    toolmakers = [{"id": "Anna", "works_on": "Mon, Tue, Sat", "closed_days": "18 Jan 2027"}]
+    document, problems = made(steps=steps, toolmakers=toolmakers)
+    assert not problems
+    found = read(document).toolmakers
+    assert list(found) == ["Anna", "Ben"]
+    assert (found["Anna"].works_on, str(found["Anna"].closed_days[0])) == (["mon", "tue", "sat"], "2027-01-18")
+    filled = filled_from(document)
+    assert [row["id"] for row in filled.rows["toolmakers"]] == ["Anna"]
+    filled.rows["toolmakers"][0]["id"] = "Joan"
+    changed = read(with_names(document, renamed(filled)))
+    assert changed.tools["shell"].until_ready["polish"].by == "Joan"
+
+
+def test_holidays_of_a_firm_and_further_deliveries():
+    firms = [FINISHED["finishing_firms"][0] | {"closed_days": "18 Jan 2027, 2027-02-01"}]
+    carton = PRICED["pieces"][0] | {
+        "arrives": "2027-01-18",
+        "amount": "100",
+        "arrivals": "50 on 1 Feb 2027; 20 on 2027-02-08",
+    }
+    rows = {**FINISHED, "finishing_firms": firms, "pieces": [carton], "tiers": PRICED["tiers"]}
+    document, problems = made(**rows)
+    assert not problems
+    campaign = read(document)
+    assert [str(day) for day in campaign.finishing_firms["painter"].closed_days] == ["2027-01-18", "2027-02-01"]
+    assert [one.amount for one in campaign.pieces["carton"].arrivals] == [100, 50, 20]
+    again = make(filled_from(document)).document
+    assert (again["pieces"], again["finishing_firms"]) == (document["pieces"], document["finishing_firms"])
+
+
+@pytest.mark.parametrize(
+    ("rows", "field"),
+    [
+        ({"rates": [{"carrier": "courier", "rates": "1 at 2"}]}, "rates.0.carrier"),
+        ({**CARRIED, "rates": [{"rates": "1 at 2"}]}, "rates.0.carrier"),
+        ({"rates": [{"to": "GB"}]}, "rates.0.rates"),
+        ({"rates": [{"rates": "2.10"}]}, "rates.0.rates"),
+        ({"pieces": [{"id": "carton", "packed_mm": "120 x 80"}]}, "pieces.0.packed_mm"),
+        ({"pieces": [{"id": "carton", "inside_mm": "12 x 8 x 5 kg"}]}, "pieces.0.inside_mm"),
+        ({"pieces": [{"id": "carton", "arrivals": "50"}]}, "pieces.0.arrivals"),
+        ({"parts": [ROWS["parts"][0] | {"hidden": "perhaps"}, *ROWS["parts"][1:]]}, "parts.0.hidden"),
+    ],
+)
+def test_what_is_new_and_cannot_be_read_is_told_beside_its_field(rows, field):
+    assert [at for at, _ in made(**rows)[1]] == [field]
