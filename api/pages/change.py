@@ -13,7 +13,7 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.http.forms import form_of
-from api.pages import drafting, form_rows
+from api.pages import drafting, form_pasted, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.doubtful import all_said, boxes, doubts, today
 from api.pages.form_changes import onto, renamed, with_names
@@ -82,7 +82,8 @@ def change(
     if (asked, about) == ("put", "away"):
         drafts.put_away(service, caller.workshop_id, str(sent.get("draft", "")))
         return RedirectResponse(f"/plans/{plan_id}/change", 303)
-    rows = grown(filled, asked, about)
+    pasted = form_pasted.taken(filled, sent) if asked == "paste" else None
+    rows = (pasted.section, pasted.first) if pasted else grown(filled, asked, about)
     try:
         draft = drafts.keep(service, place, drafting.seen_in(sent), content)
     except Overtaken as late:
@@ -91,7 +92,7 @@ def change(
     if asked == "save":
         return RedirectResponse(f"/plans/{plan_id}/change", 303)
     if rows is not None:
-        return _shown(plan_id, document, since, filled, {}, row=rows, begun=Begun(draft))
+        return _shown(plan_id, document, since, filled, {}, row=rows, begun=Begun(draft), pasted=pasted)
     before = document if since == str(revision) else _as_of(service, caller.workshop_id, plan_id, since)
     shown_before = filled_from(before)
     names = renamed(filled)
@@ -176,6 +177,7 @@ def _shown(
     status: int = 200,
     row: tuple[str, int] = ("", -1),
     begun: Begun | None = None,
+    pasted: form_pasted.Pasted | None = None,
 ) -> Response:
     orders = document.get("orders") or []
     detail = "The campaign cannot be planned as it is; what you typed is still here." if problems else ""
@@ -195,4 +197,5 @@ def _shown(
         meanwhile=begun.meanwhile if begun else [],
         draft=begun.draft if begun else None,
         boxes=right,
+        pasted=pasted,
     )

@@ -9,7 +9,7 @@ from starlette.datastructures import FormData
 
 from api.demo import EXAMPLES
 from api.http.forms import form_of
-from api.pages import drafting, form_rows
+from api.pages import drafting, form_pasted, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.doubtful import boxes, doubts, today
 from api.pages.form_document import make
@@ -55,7 +55,8 @@ def form(
     place = Place(caller.workshop_id, "form")
     if drafting.by_script(request):
         return drafting.kept_by_script(request, place, sent, form_rows.said(filled))
-    rows = grown(filled, asked, about)
+    pasted = form_pasted.taken(filled, sent) if asked == "paste" else None
+    rows = (pasted.section, pasted.first) if pasted else grown(filled, asked, about)
     try:
         draft = drafts.keep(service, place, drafting.seen_in(sent), form_rows.said(filled))
     except Overtaken as overtaken:
@@ -63,7 +64,7 @@ def form(
     if asked == "save":
         return RedirectResponse(f"/start/form?draft={draft.id}", 303)
     if rows is not None:
-        return shown_form(filled, {}, "", *rows, draft=draft)
+        return shown_form(filled, {}, "", *rows, draft=draft, pasted=pasted)
     made = make(filled)
     if asked == "document":
         text = json.dumps(made.document, indent=1, ensure_ascii=False)

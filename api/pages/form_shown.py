@@ -96,6 +96,7 @@ def shown_form(
         "title": "Describe your campaign",
         "many_orders": 0,
         "from_revision": 0,
+        "pasted": None,
     } | more
     draft: DraftRow | None = shown.setdefault("draft", None)
     shown["draft_kept"] = "" if draft is None else drafting.kept_at(draft, time.time())
