@@ -29,6 +29,7 @@ from api.services.standing_promise import how_sure
 from api.services.tried_wishes import tried
 from planner.audit.rules import RULES
 from planner.cautions.not_said import unsaid_clamps
+from planner.demand.standing import kept_together
 from planner.plan import RunPlan
 from planner.plan.document import TierDates
 from planner.slips.compare import compare
@@ -87,6 +88,7 @@ def show(
         sure=sure,
         tried=tried(service, caller.workshop_id, shown),
         rules=RULES,
+        kept_together=kept_together(shown.campaign) if shown.plan.tools_at else [],
         now=now_lines(told) if told is not None and not told.same else [],
         then=[then_lines(branch) for branch in told.branches] if told is not None else [],
         either_way="" if told is None else drawn(lambda: either_way_svg(told, shown.campaign, shown.plan.start)),

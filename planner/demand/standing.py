@@ -5,7 +5,7 @@ parts at two places at once."""
 from collections.abc import Iterator
 from itertools import islice, product
 from math import prod
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from planner.campaign import Campaign
 from planner.campaign.dryer_rate import dryers_to_plan
@@ -20,6 +20,19 @@ MOST_WAYS = 16
 
 Standing = dict[str, str]
 """Tool -> the place where it works; `""`: our own floor."""
+
+
+Why = Literal["finished at a firm", "moulded over", "goes into a mould", "dried", "one base"]
+"""Why tools that make one part stay at one place."""
+
+
+class KeptTogether(NamedTuple):
+    """Tools that might be at two places at once, but for what is done with what they make. of: the part, resin or base
+    that it is about."""
+
+    tools: tuple[str, ...]
+    why: Why
+    of: str
 
 
 class Group(NamedTuple):
@@ -57,6 +70,27 @@ def groups(campaign: Campaign) -> list[Group]:
 def ways(campaign: Campaign) -> list[Standing]:
     """Every way in which tools may stand, the same ones first each time; none where no tool has a choice."""
     return list(islice(_ways(campaign, groups(campaign)), MOST_WAYS))
+
+
+def kept_together(campaign: Campaign) -> list[KeptTogether]:
+    """Tools that are at one place all together though their presses stand at several, and what keeps them there: a line
+    for each part, resin or base that does."""
+    found = []
+    for group in groups(campaign):
+        if len(group.tools) < 2:
+            continue
+        bases = {campaign.tools[tool].base for tool in group.tools}
+        if len(bases) == 1 and (base := bases.pop()) is not None:
+            found.append(KeptTogether(group.tools, "one base", base))
+            continue
+        parts = sorted({part for tool in group.tools for part in campaign.tools[tool].cavities} & campaign.parts.keys())
+        whys = {part: why for part in parts if (why := _keeps_together(campaign, part)) is not None}
+        found += [KeptTogether(group.tools, why, part) for part, why in whys.items()]
+        resins = {barrel.resin for part in parts for barrel in campaign.parts[part].barrels} & campaign.resins.keys()
+        found += [
+            KeptTogether(group.tools, "dried", one) for one in sorted(resins) if campaign.resins[one].drying_hours > 0
+        ]
+    return found
 
 
 def number_of_ways(found: list[Group], apart: bool = False) -> int:
@@ -178,7 +212,9 @@ def _apart(campaign: Campaign, tools: tuple[str, ...], named: list[str]) -> list
     """The ways in which tools make their parts at two places at once, one of which takes each of these parts: tools of
     one base stay together, and no part is worked on at firms, moulded over others, or goes into a mould."""
     parts = sorted({part for tool in tools for part in campaign.tools[tool].cavities})
-    if len(tools) < 2 or any(part not in campaign.parts or not _may_come_apart(campaign, part) for part in parts):
+    if len(tools) < 2 or any(
+        part not in campaign.parts or _keeps_together(campaign, part) is not None for part in parts
+    ):
         return []
     takes = {at for part in parts for at in taken_at(campaign, part)}
     units: dict[str, list[str]] = {}
@@ -197,7 +233,8 @@ def _apart(campaign: Campaign, tools: tuple[str, ...], named: list[str]) -> list
     return found
 
 
-def _may_come_apart(campaign: Campaign, part: str) -> bool:
+def _keeps_together(campaign: Campaign, part: str) -> Why | None:
+    """Why all that make a part are at one place; None: they may be at two."""
     made = campaign.parts[part]
     into = any(
         one.part == part
@@ -205,8 +242,11 @@ def _may_come_apart(campaign: Campaign, part: str) -> bool:
         if other.moulded_over is not None
         for one in other.moulded_over.parts
     )
-    firms = any(step.at in campaign.finishing_firms for step in made.finishing)
-    return made.moulded_over is None and not into and not firms
+    if any(step.at in campaign.finishing_firms for step in made.finishing):
+        return "finished at a firm"
+    if made.moulded_over is not None:
+        return "moulded over"
+    return "goes into a mould" if into else None
 
 
 def _can_be(campaign: Campaign, tool: str, place: str) -> bool:

@@ -59,6 +59,16 @@ def test_the_plans_page_says_where_a_tool_goes(app):
     assert [list(row)[:2] for row in rows] == [["foot", "far works"]]
 
 
+def test_the_plans_page_says_why_copies_stay_at_one_place(app):
+    """The plan is that of copies of a resin that is not dried; the page goes by the campaign it stands beside."""
+    campaign, plan = planned("copies-at-two-places")
+    dried = {name: resin.model_copy(update={"drying_hours": 2.0}) for name, resin in campaign.resins.items()}
+    for resins, told in ((campaign.resins, False), (dried, True)):
+        standing = campaign.model_copy(update={"resins": resins})
+        text = app.client.get(f"/plans/{publish(app.service, standing, plan)}").text
+        assert ("is dried before it is moulded, and its dryer stands at one place" in text) == told
+
+
 def test_parts_written_down_are_asked_for_no_more():
     campaign, plan = planned("pad-printing")
     all_cream = {"what": "finished", "at": "2027-01-12T12:00", "part": "pot", "colours": ["cream"], "parts": 600}
