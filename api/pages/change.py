@@ -42,11 +42,13 @@ MOST_TOLD = 40
 
 @dataclass(frozen=True)
 class Begun:
-    """What was typed before. meanwhile: what somebody else did since. right: boxes to tick, see `doubtful`."""
+    """What was typed before. meanwhile: what somebody else did since. right: boxes to tick, see `doubtful`. pasted:
+    what came of cells from a spreadsheet."""
 
     draft: DraftRow | None
     meanwhile: list[str] = field(default_factory=list)
     right: dict[str, str] = field(default_factory=dict)
+    pasted: form_pasted.Pasted | None = None
 
 
 @router.get("/{plan_id}/change")
@@ -92,7 +94,7 @@ def change(
     if asked == "save":
         return RedirectResponse(f"/plans/{plan_id}/change", 303)
     if rows is not None:
-        return _shown(plan_id, document, since, filled, {}, row=rows, begun=Begun(draft), pasted=pasted)
+        return _shown(plan_id, document, since, filled, {}, row=rows, begun=Begun(draft, pasted=pasted))
     before = document if since == str(revision) else _as_of(service, caller.workshop_id, plan_id, since)
     shown_before = filled_from(before)
     names = renamed(filled)
@@ -177,7 +179,6 @@ def _shown(
     status: int = 200,
     row: tuple[str, int] = ("", -1),
     begun: Begun | None = None,
-    pasted: form_pasted.Pasted | None = None,
 ) -> Response:
     orders = document.get("orders") or []
     detail = "The campaign cannot be planned as it is; what you typed is still here." if problems else ""
@@ -197,5 +198,5 @@ def _shown(
         meanwhile=begun.meanwhile if begun else [],
         draft=begun.draft if begun else None,
         boxes=right,
-        pasted=pasted,
+        pasted=begun.pasted if begun else None,
     )

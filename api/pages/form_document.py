@@ -133,7 +133,7 @@ def _parts(made: Made, filled: Filled) -> None:
             made.number([*here, "barrels", barrel, "mass_g"], row[f"mass{suffix}_g"], f"{at}mass{suffix}_g")
         numbers(made, here, at, row, "spare_share", "rest_hours")
         hidden = made.heard(shorthand.yes_or_no, row["hidden"], at + "hidden")
-        made.put([*here, "surface"], {True: "hidden", False: "visible"}.get(hidden), at + "hidden")
+        made.put([*here, "surface"], None if hidden is None else "hidden" if hidden else "visible", at + "hidden")
 
 
 def _tools(made: Made, filled: Filled) -> None:
@@ -436,4 +436,4 @@ def _benches(made: Made, filled: Filled) -> None:
     made.put(["planning", "when_late"], made.heard(_when_late, row["when_late"], at + "when_late"), at + "when_late")
     numbers(made, ["floor"], at, row, *OF_THE_FLOOR)
     known = made.heard(shorthand.yes_or_no, row["scrap_known"], at + "scrap_known")
-    made.put(["scrap_taken"], {True: "known", False: "unsure"}.get(known), at + "scrap_known")
+    made.put(["scrap_taken"], None if known is None else "known" if known else "unsure", at + "scrap_known")

@@ -23,7 +23,7 @@ _LIMITS = Limits(file_bytes=500_000, rows=2_000, columns=100, cells=50_000, blan
 _WEIGHT = re.compile(r"(?:.*?[^\d.,])?(\d[\d.,]*)\s*(kg|g|lbs?|oz)?", re.IGNORECASE)
 _WEIGHTS = re.compile(r"weight|gewicht|\bup to\b|\bbis\b|\bkg\b|\bg\b|\blb\b", re.IGNORECASE)
 _UNIT = re.compile(r"\s*(?:\([^)]*\)|\[[^\]]*\]|,.*)\s*$")
-_REST = {"world", "rest of world", "others", "rest", "welt", "übrige"}
+_REST = {"world", "restofworld", "restoftheworld", "others", "rest", "welt", "übrige"}
 LEAST = 4
 """Letters of a field's name that a longer heading must begin with to be taken for it: `Cycle time` for `Cycle, s`."""
 
@@ -155,7 +155,7 @@ def _tariff(table: Table) -> tuple[list[dict[str, str]], list[str]]:
                 step.append(f"{kg} at {price}")
     places = {n: heading.strip() for n, heading in enumerate(table.headings)}
     return [
-        {"to": "" if places[n].casefold() in _REST else places[n], "rates": "; ".join(step)}
+        {"to": "" if _plain(places[n]) in _REST else places[n], "rates": "; ".join(step)}
         for n, step in steps.items()
         if step
     ], [places[n] for n, step in steps.items() if not step]

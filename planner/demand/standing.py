@@ -22,8 +22,9 @@ Standing = dict[str, str]
 """Tool -> the place where it works; `""`: our own floor."""
 
 
-Why = Literal["finished at a firm", "moulded over", "goes into a mould", "dried", "one base"]
-"""Why tools that make one part stay at one place."""
+Why = Literal["firm", "over", "into", "dried", "base"]
+"""Why tools that make one part stay at one place: it is finished at a firm, moulded over others, goes into a mould, its
+resin is dried, or they are inserts of one base."""
 
 
 class KeptTogether(NamedTuple):
@@ -81,7 +82,7 @@ def kept_together(campaign: Campaign) -> list[KeptTogether]:
             continue
         bases = {campaign.tools[tool].base for tool in group.tools}
         if len(bases) == 1 and (base := bases.pop()) is not None:
-            found.append(KeptTogether(group.tools, "one base", base))
+            found.append(KeptTogether(group.tools, "base", base))
             continue
         parts = sorted({part for tool in group.tools for part in campaign.tools[tool].cavities} & campaign.parts.keys())
         whys = {part: why for part in parts if (why := _keeps_together(campaign, part)) is not None}
@@ -243,10 +244,10 @@ def _keeps_together(campaign: Campaign, part: str) -> Why | None:
         for one in other.moulded_over.parts
     )
     if any(step.at in campaign.finishing_firms for step in made.finishing):
-        return "finished at a firm"
+        return "firm"
     if made.moulded_over is not None:
-        return "moulded over"
-    return "goes into a mould" if into else None
+        return "over"
+    return "into" if into else None
 
 
 def _can_be(campaign: Campaign, tool: str, place: str) -> bool:

@@ -462,12 +462,12 @@ def test_the_lid_is_shut_off_once_there_are_enough():
 
 
 def test_cores_are_there_before_the_grip_is_moulded_over_them():
-    """Of 430 mouldings 95 % are good: 408.5, deviation 4.5, so 400 with 97 %; of 428, 406.6, with 95 %. Each takes a
-    core and an insert, scrap too; cores rest for two hours."""
+    """Of 430 mouldings 95 % are good: 408.5, deviation 4.5, so 400 with 97 %; of 428, 406.6, with 94 % (binomial:
+    0.9719, 0.9374), which is not sure enough. Each takes a core and an insert, scrap too; cores rest for two hours."""
     plan = planned("overmoulding")
     grip = next(run for run in plan.runs if run.tool == "grip")
     core = next(run for run in plan.runs if run.tool == "core")
-    assert grip.shots in (214, 215)
+    assert grip.shots == 215
     assert {one.id: one.number for one in grip.takes} == {"core": 2 * grip.shots, "brass insert": 2 * grip.shots}
     assert core.shots == -(-2 * grip.shots // 4)
     begins = grip.changeover.start
