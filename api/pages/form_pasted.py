@@ -73,7 +73,7 @@ def taken(filled: Filled, sent: FormData) -> Pasted:
         )
     filled.rows[into] = there
     told = [f"Not taken, since no field here is called so: {', '.join(left_out)}"] if left_out else []
-    return Pasted(into, first, told=told)
+    return Pasted(into, first, into=into, told=told)
 
 
 def _rows(section: Section, table: Table) -> tuple[list[dict[str, str]], list[str]]:

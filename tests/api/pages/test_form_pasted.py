@@ -93,6 +93,7 @@ def test_on_the_page(app):
     form = sent(rows={**ROWS}) | {"do": "paste", "pasted_into": "tools", "pasted": "Name\tMakes\tCycle\nlid\tlid\t30"}
     text = app.client.post("/start/form", data=form).text
     assert 'value="lid"' in text
+    assert '<option value="tools" selected>' in text
     assert 'value="shell"' in text
 
 
