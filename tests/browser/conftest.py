@@ -26,6 +26,8 @@ FLAGS = [
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 GRAVE = {"serious", "critical"}
+LONGEST_WAIT = 90_000
+"""Milliseconds for a page to be there: on a busy machine a large one takes more than the usual half minute."""
 
 
 @pytest.fixture(scope="module")
@@ -64,6 +66,7 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
         width, height = SIZES[size]
         seen = {"viewport": {"width": width, "height": height}, "locale": "en-GB"}
         context = browser.new_context(**(seen | options))
+        context.set_default_navigation_timeout(LONGEST_WAIT)
         contexts.append(context)
         page = context.new_page()
         page.on("pageerror", lambda error: faults.append(f"script: {error}"))
