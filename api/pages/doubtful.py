@@ -30,6 +30,7 @@ USUAL = {
     "clamp_kn": Usual(20, 60_000, "presses clamp 20 to 60,000 kN"),
     "holdup_kg": Usual(0.01, 60, "barrels hold 0.01 to 60 kg"),
     "shot_max_g": Usual(3, 60_000, "barrels inject 3 g to 60 kg"),
+    "plasticising_kg_h": Usual(0.5, 2_000, "screws melt 0.5 to 2,000 kg an hour"),
     "rate_per_hour": Usual(0, 1_000, "an hour seldom costs over 1,000"),
     "setter_rate_per_hour": Usual(0, 1_000, "an hour seldom costs over 1,000"),
     "operator_rate_per_hour": Usual(0, 1_000, "an hour seldom costs over 1,000"),

@@ -70,10 +70,11 @@ def _presses(made: Made, filled: Filled) -> None:
     for at, row, name in entries(made, filled, "presses"):
         here: list[str | int] = ["presses", name]
         for barrel, suffix in enumerate(("", "2")):
-            if barrel and not (row["holdup2_kg"] or row["shot_max2_g"]):
+            if barrel and not (row["holdup2_kg"] or row["shot_max2_g"] or row["plasticising2_kg_h"]):
                 break
-            made.number([*here, "barrels", barrel, "holdup_kg"], row[f"holdup{suffix}_kg"], f"{at}holdup{suffix}_kg")
-            made.number([*here, "barrels", barrel, "shot_max_g"], row[f"shot_max{suffix}_g"], f"{at}shot_max{suffix}_g")
+            for name in ("holdup{}_kg", "shot_max{}_g", "plasticising{}_kg_h"):
+                field = name.format(suffix)
+                made.number([*here, "barrels", barrel, name.format("")], row[field], at + field)
         for barrel, held in enumerate(_held(made, row["holds"])):
             where = [*here, "barrels", barrel]
             if barrel < 2 and held.casefold() == CLEAN:

@@ -116,6 +116,7 @@ def _press(press: Thing) -> Row:
         row |= {
             f"holdup{suffix}_kg": text(barrel.get("holdup_kg")),
             f"shot_max{suffix}_g": text(barrel.get("shot_max_g")),
+            f"plasticising{suffix}_kg_h": text(barrel.get("plasticising_kg_h")),
         }
     held = [_held(barrel) for barrel in barrels[:2]]
     lights_out = text((press.get("lights_out") or {}).get("hours"))

@@ -3,6 +3,7 @@
 const frame = document.getElementById("floor-picture");
 const saying = document.getElementById("saying");
 const opened = document.getElementById("opened");
+const words = opened.dataset;
 const NEAREST = 12, LET_GO = 5;
 document.querySelectorAll(".scripted").forEach((one) => { one.hidden = false; });
 
@@ -11,22 +12,36 @@ function follow() {
   const runs = [...frame.querySelectorAll("a.run")].map((one) => [one, numbers(one.dataset.makes)]);
   const jobs = [...frame.querySelectorAll("a.job")].map((one) => [one, numbers(one.dataset.needs)]);
   const clear = () => frame.querySelectorAll(".linked").forEach((one) => one.classList.remove("linked"));
-  const show = (one, items, others, words) => {
+  const show = (one, items, others, linking) => {
     clear();
     const linked = others.filter(([, theirs]) => [...items].some((item) => theirs.has(item)));
     linked.forEach(([other]) => other.classList.add("linked"));
-    saying.textContent = one.querySelector("title").textContent + (linked.length ? `; ${words}` : "");
+    saying.textContent = one.querySelector("title").textContent + (linked.length ? `; ${linking}` : "");
   };
-  const listen = (ours, others, words) => {
+  const listen = (ours, others, linking) => {
     for (const [one, items] of ours) {
-      for (const begins of ["mouseenter", "focus"]) one.addEventListener(begins, () => show(one, items, others, words));
+      for (const begins of ["mouseenter", "focus"]) one.addEventListener(begins, () => show(one, items, others, linking));
       for (const ends of ["mouseleave", "blur"]) one.addEventListener(ends, clear);
     }
   };
-  listen(runs, jobs, "dark on the benches: what waits for it");
-  listen(jobs, runs, "framed on the presses: what it waits for");
+  listen(runs, jobs, words.waiting);
+  listen(jobs, runs, words.awaited);
 }
 follow();
+
+// All of the picture is one stop of the Tab key, from which arrows go on; without this each run and each job is one.
+const rows = () =>
+  [...frame.querySelectorAll("g.lane, g.bench")].map((one) => [...one.querySelectorAll("a.run, a.job")]).filter((row) => row.length);
+function oneStop(there) {
+  const all = rows().flat();
+  const kept = there ?? all[0];
+  for (const one of all) one.tabIndex = one === kept ? 0 : -1;
+}
+frame.addEventListener("focusin", (event) => {
+  const there = event.target.closest("a.run, a.job");
+  if (there) oneStop(there);
+});
+oneStop();
 
 // Closer and back: stretched at once, drawn anew with more of its labels as soon as the hand rests.
 const sheet = () => frame.querySelector("svg:not(.names)");
@@ -63,6 +78,7 @@ function putIn(page) {
   const left = frame.scrollLeft;
   frame.replaceChildren(...page.getElementById("floor-picture").childNodes);
   frame.scrollLeft = left;
+  oneStop();
   if (focused) frame.querySelector(`a[href="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
   follow();
 }
@@ -116,7 +132,9 @@ frame.addEventListener("pointermove", (event) => {
   const per = perUnit();
   hand.run.setAttribute("transform", `translate(${dx / per} ${dy / per})`);
   const there = place(event);
-  saying.textContent = there ? `${there.press}, ${spoken(there.at)}: let go to see what it would cost there` : "Not over a press: let go to leave it where it is";
+  saying.textContent = there
+    ? words.there.replace("{place}", `${there.press}, ${spoken(there.at)}`)
+    : words.nowhere;
 });
 function putDown() {
   if (hand?.run) {
@@ -136,9 +154,9 @@ frame.addEventListener("pointercancel", putDown);
 
 const perUnit = () => sheet().getBoundingClientRect().width / sheet().viewBox.baseVal.width;
 
-// `Thu 14 Jan 08:10`; the moment is the workshop's own, whatever clock this machine has.
+// `Thu 14 Jan 08:10`, as the page's language writes it; the moment is the workshop's own, whatever clock this machine has.
 function spoken(at) {
-  const day = new Date(`${at}Z`).toLocaleDateString("en-GB", { timeZone: "UTC", weekday: "short", day: "numeric", month: "short" });
+  const day = new Date(`${at}Z`).toLocaleDateString(document.documentElement.lang === "en" ? "en-GB" : document.documentElement.lang, { timeZone: "UTC", weekday: "short", day: "numeric", month: "short" });
   return `${day.replace(",", "")} ${at.slice(11)}`;
 }
 
@@ -168,7 +186,7 @@ async function open(address, part) {
     return;
   }
   const away = Object.assign(document.createElement("p"), { className: "row" });
-  const close = Object.assign(document.createElement("button"), { type: "button", textContent: "Close", className: "quiet" });
+  const close = Object.assign(document.createElement("button"), { type: "button", textContent: words.close, className: "quiet" });
   close.addEventListener("click", () => shut(address));
   away.append(close);
   opened.replaceChildren(away, found);
@@ -200,25 +218,25 @@ frame.addEventListener("click", (event) => {
 const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 frame.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const run = event.target.closest("a.run");
+  const run = event.target.closest("a.run"), there = event.target.closest("a.run, a.job");
   if (event.key === "+" || event.key === "=") zoomTo(zoom * 1.5);
   else if (event.key === "-") zoomTo(zoom / 1.5);
   else if (event.key === "0") zoomTo(1);
   else if (event.key === "Escape" && hand) putDown();
   else if (run && event.key.toLowerCase() === "m" && "moves" in frame.dataset) open(run.getAttribute("href"), "move");
-  else if (run && STEPS[event.key]) step(run, ...STEPS[event.key]);
+  else if (there && STEPS[event.key]) step(there, ...STEPS[event.key]);
   else return;
   event.preventDefault();
 });
 
-// From run to run: along its press, or to the nearest one of the press above or below.
-function step(run, along, down) {
-  const lanes = [...frame.querySelectorAll("g.lane")].map((one) => [...one.querySelectorAll("a.run")]);
-  const here = lanes.findIndex((runs) => runs.includes(run));
-  const x = run.getBBox().x;
-  let next = along ? lanes[here][lanes[here].indexOf(run) + along] : null;
-  for (let lane = here + down; down && !next && lanes[lane]; lane += down)
-    next = [...lanes[lane]].sort((one, other) => Math.abs(one.getBBox().x - x) - Math.abs(other.getBBox().x - x))[0];
+// Along a press or bench, or to what is nearest on the one above or below.
+function step(there, along, down) {
+  const lanes = rows();
+  const here = lanes.findIndex((row) => row.includes(there));
+  const x = there.getBBox().x;
+  const next = along
+    ? lanes[here][lanes[here].indexOf(there) + along]
+    : [...(lanes[here + down] ?? [])].sort((one, other) => Math.abs(one.getBBox().x - x) - Math.abs(other.getBBox().x - x))[0];
   next?.focus();
   next?.scrollIntoView({ block: "nearest", inline: "nearest" });
 }

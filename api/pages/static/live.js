@@ -5,7 +5,10 @@ const budget = Number(live.dataset.budget);
 const chart = live.querySelector("svg");
 const points = [];
 let begun = null;
-const grouped = (value) => Math.round(value).toString().replace(/\B(?=(\d{3})+(?!\d))/g, "\u202f");
+const language = document.documentElement.lang;
+const grouped = (value) => Math.round(value).toLocaleString(language);
+const share = new Intl.NumberFormat(language, { style: "percent", minimumFractionDigits: 1, maximumFractionDigits: 1 });
+const phases = JSON.parse(live.dataset.phases);
 const say = (id, text) => { document.getElementById(id).textContent = text; };
 
 function redraw() {
@@ -35,17 +38,17 @@ stream.addEventListener("queued", () => { points.length = 0; });
 for (const kind of ["started", "started-again"])
   stream.addEventListener(kind, (event) => {
     begun = Date.parse(JSON.parse(event.data).at) / 1000;
-    say("standing", "Planning");
+    say("standing", phases[""]);
   });
 stream.addEventListener("progress", (event) => {
   const it = JSON.parse(event.data);
   points.push({ at: Date.parse(it.at) / 1000, cost: it.cost, bound: it.bound });
-  if (it.phase) say("standing", `Planning: ${it.phase}`);
+  if (phases[it.phase]) say("standing", phases[it.phase]);
   if (it.cost !== null) say("cost", grouped(it.cost));
   if (it.bound !== null) say("bound", grouped(it.bound));
-  if (it.gap !== null) say("gap", `${(100 * it.gap).toFixed(1)}\u202f%`);
+  if (it.gap !== null) say("gap", share.format(it.gap));
   redraw();
 });
-stream.addEventListener("stop-requested", () => say("standing", "Stopping"));
+stream.addEventListener("stop-requested", () => say("standing", live.dataset.stopping));
 for (const kind of ["done", "failed", "cancelled"])
   stream.addEventListener(kind, () => { stream.close(); location.reload(); });

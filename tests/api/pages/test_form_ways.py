@@ -344,6 +344,17 @@ def test_what_a_situation_says_is_said_by_the_form(name):
         assert again.presses[one].restart_minutes == press.restart_minutes
 
 
+def test_what_a_screw_melts_in_an_hour_is_said_of_each_barrel():
+    """As its data sheet says it, in kilograms or in another unit; changing the campaign shows it again."""
+    press = ROWS["presses"][0] | {"plasticising_kg_h": "12 g/s", "holdup2_kg": "0.2", "shot_max2_g": "110"}
+    document, problems = made(presses=[press | {"plasticising2_kg_h": "18"}])
+    assert not problems
+    (found,) = document["presses"].values()
+    assert [barrel["plasticising_kg_h"] for barrel in found["barrels"]] == [pytest.approx(43.2), 18]
+    row = filled_from(document).rows["presses"][0]
+    assert (row["plasticising_kg_h"], row["plasticising2_kg_h"]) == ("43.2", "18")
+
+
 def test_what_is_in_hand_begun_or_on_its_way():
     """As a maker types it; two barrels by a plus, several lots by a semicolon."""
     parts = [{"id": "shell", "resin": "pp", "mass_g": "60", "stock": "Sage x250", "unfinished": "40 x cream"}]

@@ -54,9 +54,9 @@ def test_who_reads_german_reads_what_was_done_in_german(in_german):
 
 
 def test_help_stands_beside_fields_that_are_asked_for(app):
-    """Each help belongs to a field there is; the page says it beside that field, which names it as its description."""
+    """Every field has its help, which the page says beside it; the field names it as its description."""
     asked = {(s.name, ask.name) for s in SECTIONS for ask in s.asks} | {("head", ask.name) for ask in HEAD}
-    assert set(HELP) - asked == set()
+    assert set(HELP) == asked
     page = html.unescape(app.client.get("/start/form?example=starter").text)
     for (section, name), words in HELP.items():
         field = name if section == "head" else f"{section}.0.{name}"

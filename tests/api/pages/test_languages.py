@@ -347,3 +347,14 @@ def test_a_list_within_a_list_is_german_whole(in_german):
         "spät), windowsill geht 11 Tage zu spät; 4,856 Bestellungen warten bis zu 11 Tage länger; 11.793\u00a0£ mehr; "
         "neu planen holt 3 Tage zurück und 4.423\u00a0£."
     )
+
+
+def test_scripts_of_pages_hold_no_words_of_their_own():
+    """What a script says stands in its page, where it has its German: a script has selectors and formats only."""
+    spoken = re.compile(r"""(["'`])((?:(?!\1)[^\\\n])*[A-Za-z]{3,},? [a-z]{2,}(?:(?!\1)[^\\\n])*)\1""")
+    known = {"use strict", "main form :focus"}
+    for path in sorted((ROOT / "api" / "pages" / "static").glob("*.js")):
+        code = re.sub(r"^\s*//.*$", "", path.read_text(encoding="utf-8"), flags=re.MULTILINE)
+        code = re.sub(r"\$\{[^{}]*\}", "", code)
+        found = [text for _, text in spoken.findall(code) if text not in known]
+        assert [text for text in found if not re.search(r"[{}=;]|[#.\[]\w", text)] == [], path.name
