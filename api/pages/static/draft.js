@@ -22,7 +22,7 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
       if (answer.ok) {
         form.elements.draft.value = said.draft;
         form.elements.edition.value = said.edition;
-        told.textContent = told.dataset.done;
+        if (!waiting && !again) told.textContent = told.dataset.done;
         if (form.dataset.draft) history.replaceState(null, "", form.dataset.draft + said.draft);
       } else if (answer.status === 409) {
         stopped = true;
@@ -41,6 +41,7 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
   };
   form.addEventListener("input", () => {
     clearTimeout(waiting);
+    if (!stopped) told.textContent = "";  // what was kept before this word is not all that stands here
     waiting = setTimeout(() => save(false), 900);
   });
   form.addEventListener("submit", (event) => {
