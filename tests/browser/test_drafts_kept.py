@@ -55,16 +55,18 @@ def test_a_draft_outlives_reload_back_signing_out_and_a_restart(open_page, tmp_p
         for name, text in TYPED.items():
             page.locator(f'[id="{name}"]').fill(text)
         if script:
-            expect(page.locator("[data-kept]")).to_have_text("Kept.")
+            expect(page.locator("[data-kept]")).to_have_text("Kept.", timeout=30_000)
         else:
             page.get_by_role("button", name="Keep it for later").click()
         page.wait_for_url("**/start/form?draft=*")  # the page of what is kept, and not one on its way there
         page.reload()
         assert as_typed(page) == TYPED
         page.get_by_role("link", name="Campaigns", exact=True).click()
+        page.wait_for_url(lambda url: "/start/form" not in url)
         page.go_back()
         assert as_typed(page) == TYPED
         page.get_by_role("button", name="Sign out").click()
+        page.wait_for_url("**/sign-in**")
         sign_in(page, base, key)
         page.get_by_role("link", name=TYPED["name"]).click()
         assert as_typed(page) == TYPED
