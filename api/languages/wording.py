@@ -18,6 +18,7 @@ from api.languages.reading import now_reading
 from planner import wording as plain
 from planner.calendars.places import local
 from planner.campaign import Campaign
+from planner.campaign.carriers import ELSEWHERE
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Closing, GoesIn, OthersBefore, Purge, Run
 from planner.plan.finished import FinishingJob, PutTogether
@@ -194,7 +195,7 @@ def work_numbers(works: Iterable[str]) -> str:
 
 def region(name: str) -> str:
     """A region as its maker calls it; where all other countries lie, which nobody named, in the reader's language."""
-    return gettext("the world") if name == "world" else name
+    return gettext("the world") if name == ELSEWHERE else name
 
 
 SAFE, EVEN = 0.8, 0.5

@@ -8,6 +8,9 @@ from planner.campaign.base import Amount, Document
 from planner.campaign.benches import PickUps
 from planner.campaign.packing import Carrier
 
+ELSEWHERE = "world"
+"""The name of the region of all countries that no region names."""
+
 
 class Leg(Document):
     """One leg of the way after the hand-over, before parcels go on one by one: at sea, at customs, by truck."""

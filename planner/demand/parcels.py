@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planner.campaign import Campaign
+from planner.campaign.carriers import ELSEWHERE
 from planner.campaign.orders import contents_of
 from planner.demand.carriers import ONLY, pick_ups_of, way_for
 from planner.demand.cartons import box_for, of_products
@@ -44,8 +45,8 @@ class Batch:
 
 
 def region_of(campaign: Campaign, country: str) -> str:
-    """The region whose parcels travel together; `world` where none names the country."""
-    return next((r for r, countries in campaign.regions.items() if country in countries), "world")
+    """The region whose parcels travel together; `ELSEWHERE` where none names the country."""
+    return next((r for r, countries in campaign.regions.items() if country in countries), ELSEWHERE)
 
 
 def pack_batches(campaign: Campaign) -> list[Batch]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from html import escape
 
+from planner.campaign.carriers import ELSEWHERE
 from planner.plan.phrases import days
 from planner.promise.supporters import first_up
 from planner.promise.update import BrokenPromise, RegionNews, TierNews, Update
@@ -21,7 +22,7 @@ def broken_words(one: BrokenPromise) -> str:
     """A broken promise in plain words, with its reason."""
     given = []
     door = " at the door" if one.promised_to == "door" else ""
-    who = f"{one.tier} to {one.region}" if one.region else one.tier
+    who = _to(one.tier, one.region)
     if one.promised is not None:
         given.append(f"promised{door} by {day(one.promised)}")
     if one.announced is not None and one.new:
@@ -96,8 +97,15 @@ def _rows(update: Update) -> list[tuple[str, str, str, str, str]]:
         rows.append((n.tier, str(n.packed), str(n.parcels), _by(n.day), "; ".join(filter(None, said))))
         for one in n.regions:
             door = " at the door" if one.promised_to == "door" and one.day else ""
-            rows.append((f"{n.tier} to {one.region}", "", str(one.parcels), _by(one.day) + door, _moved(one)))
+            rows.append((_to(n.tier, one.region), "", str(one.parcels), _by(one.day) + door, _moved(one)))
     return rows
+
+
+def _to(tier: str, region: str) -> str:
+    """A tier's parcels for a region; the tier where all regions are meant."""
+    if not region:
+        return tier
+    return f"{tier} to the world" if region == ELSEWHERE else f"{tier} to {region}"
 
 
 def _by(when: date | None) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from planner.campaign.carriers import ELSEWHERE
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
@@ -47,7 +48,7 @@ def _carriers(campaign: Campaign) -> Iterator[Problem]:
 def _promises(campaign: Campaign) -> Iterator[Problem]:
     for name, tier in campaign.tiers.items():
         for region in tier.promised_in:
-            if region not in campaign.regions and region != "world":
+            if region not in campaign.regions and region != ELSEWHERE:
                 yield Problem(
                     pointer("tiers", name, "promised_in", region),
                     f"`{region}` is none of the campaign's regions",

@@ -152,3 +152,23 @@ def test_a_region_is_measured_by_what_is_promised_of_it(to, day, sure):
         ("there", feb(28), day),
     ]
     assert [(one.region, one.promised_to, one.day, one.sure) for one in update.broken] == [("here", to, day, sure)]
+
+
+def test_supporters_read_of_the_world_where_no_region_names_their_country():
+    """`world` is what the document calls the countries that nobody named."""
+    dates = Dates(planned=feb(10), p50=feb(11), p80=feb(13), p95=feb(14))
+    regions = [
+        RegionPromise(
+            region=name, parcels=5, promised=feb(12), chance=None, door=None, dates=dates, announce=feb(14),
+            least_loss=None,
+        )
+        for name in ("islands", "world")
+    ]  # fmt: skip
+    promise = promised(single=feb(14))
+    early = regions[0].model_copy(update={"promised": feb(1)})
+    tier = promise.tiers[0].model_copy(update={"regions": [*regions, early]})
+    update = make_update("x", promise.model_copy(update={"tiers": [tier]}), date(2027, 1, 20), Before())
+    for text in (markdown(update), html(update)):
+        assert "single to islands" in text
+        assert "single to the world" in text
+        assert "to world" not in text
