@@ -39,7 +39,7 @@ def test_a_jump_opens_its_section(open_page, pots):
     """By keys: the list, a link in it, and the section stands open."""
     page = open_page("phone")
     page.goto(f"{pots}/change")
-    page.locator("details.jump summary").press("Enter")
+    page.locator("details.jump summary", has_text="Jump to a section").press("Enter")
     page.get_by_role("link", name="Tiers").press("Enter")
     expect(page.locator('[id="tiers.0.promised"]')).to_be_visible()
 

@@ -88,7 +88,8 @@ def test_both_queues_are_worked():
     taken = set()
     for name in OURS:
         if SERVICES[name]["command"][2] == "worker":
-            taken |= set(worker.start.options().parse_args(SERVICES[name]["command"][3:]).queues.split(","))
+            for queues in worker.start.options().parse_args(SERVICES[name]["command"][3:]).queues:
+                taken |= set(queues.split(","))
     assert taken == {"small", "large"}
 
 
