@@ -105,7 +105,8 @@ def _to(tier: str, region: str) -> str:
     """A tier's parcels for a region; the tier where all regions are meant."""
     if not region:
         return tier
-    return f"{tier} to the world" if region == ELSEWHERE else f"{tier} to {region}"
+    place = "the world" if region == ELSEWHERE else region
+    return f"{tier} to {place}"
 
 
 def _by(when: date | None) -> str:
