@@ -14,7 +14,7 @@ from sqlalchemy import URL, create_engine, make_url, text
 from planner import spared
 from planner.expected import search as average
 from planner.planning import verdict, written
-from tests.live_service import LiveService, new_live_service
+from tests.live_service import LiveService, forked_service
 from worker.records.database import Database
 from worker.records.migrate import migrate
 
@@ -152,7 +152,7 @@ def make_live_service(tmp_path: Path) -> Iterator[Callable[..., LiveService]]:
     made: list[LiveService] = []
 
     def make(**changes: object) -> LiveService:
-        made.append(new_live_service(tmp_path / f"service{len(made)}", **changes))
+        made.append(forked_service(tmp_path / f"service{len(made)}", **changes))
         return made[-1]
 
     yield make
@@ -164,7 +164,7 @@ def make_live_service(tmp_path: Path) -> Iterator[Callable[..., LiveService]]:
 @pytest.fixture(scope="session")
 def live_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
     """Broker, one worker and the API, ready; shared by tests that break nothing."""
-    live = new_live_service(tmp_path_factory.mktemp("shared") / "service")
+    live = forked_service(tmp_path_factory.mktemp("shared") / "service")
     live.start()
     yield live
     live.end()

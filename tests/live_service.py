@@ -9,9 +9,11 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Protocol
 
 import httpx2
 
+from tests.forked import Forked
 from worker.parents import die_with_parent
 from worker.queue import server
 from worker.settings import Settings
@@ -19,16 +21,29 @@ from worker.settings import Settings
 ROOT = Path(__file__).resolve().parents[1]
 
 
+class Running(Protocol):
+    """A process, as `subprocess` or `Forked` has it."""
+
+    @property
+    def pid(self) -> int: ...
+    def poll(self) -> int | None: ...
+    def wait(self, timeout: float | None = None) -> int: ...
+    def send_signal(self, sent: int, /) -> None: ...
+    def kill(self) -> None: ...
+
+
 @dataclass
 class LiveService:
     """The service as real processes, which a test may kill. real_planner: no double in the workers. clock_off: seconds
-    by which the wall clock of those started from now on is wrong. small_disk: the folder's own, which may be filled."""
+    by which the wall clock of those started from now on is wrong. small_disk: the folder's own, which may be filled.
+    forked: see `tests/forked.py`; no measure of how fast or how large anything is."""
 
     settings: Settings
     real_planner: bool = False
     clock_off: float = 0.0
     small_disk: bool = False
-    processes: dict[str, subprocess.Popen[bytes]] = field(default_factory=dict)
+    forked: bool = False
+    processes: dict[str, Running] = field(default_factory=dict)
     # One client for all: making one costs more than a hundred requests.
     client: httpx2.Client = field(default_factory=lambda: httpx2.Client(timeout=70, trust_env=False, verify=False))
 
@@ -88,11 +103,16 @@ class LiveService:
         return {"PYTHONPATH": f"{moved}:{ROOT}", "WALL_CLOCK_OFF": str(self.clock_off)}
 
     def _start(self, name: str, *arguments: str) -> None:
-        with (self.settings.data / f"{name}.log").open("ab") as out:
+        folder, log = self.settings.data, self.settings.data / f"{name}.log"
+        environment = os.environ | self._clock() | self.settings.to_environment()
+        if self.forked and not self.clock_off:
+            self.processes[name] = Forked(arguments, folder, environment, log)
+            return
+        with log.open("ab") as out:
             self.processes[name] = subprocess.Popen(
                 [sys.executable, *arguments],
-                cwd=self.settings.data,
-                env=os.environ | self._clock() | self.settings.to_environment(),
+                cwd=folder,
+                env=environment,
                 stdin=subprocess.DEVNULL,
                 stdout=out,
                 stderr=out,
@@ -116,3 +136,10 @@ def new_live_service(folder: Path, **changes: object) -> LiveService:
     folder.mkdir()
     quick = {"heartbeat": 0.5, "lease": 3.0, "resend_after": 1.5, "overrun_grace": 2.0}
     return LiveService(Settings(data=folder, port=server.free_port(), **(quick | changes)))  # type: ignore[arg-type]
+
+
+def forked_service(folder: Path, **changes: object) -> LiveService:
+    """The same, its processes forked from one that has loaded all modules."""
+    live = new_live_service(folder, **changes)
+    live.forked = True
+    return live

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from api.service import Service
 from tests.api.app_client import served
 from tests.api.plan_fixtures import publish_pots
-from tests.live_service import LiveService, new_live_service
+from tests.live_service import LiveService, forked_service
 
 ROOT = Path(__file__).resolve().parents[2]
 SHOTS = ROOT / "build" / "screenshots"
@@ -100,7 +100,7 @@ def brief_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServ
 
 
 def _served(folder: Path, **changes: float) -> Iterator[LiveService]:
-    live = new_live_service(folder, overrun_grace=60.0, **changes)  # a busy machine is no fault of a plan
+    live = forked_service(folder, overrun_grace=60.0, **changes)  # a busy machine is no fault of a plan
     live.real_planner = True
     live.start()
     yield live

@@ -8,7 +8,7 @@ import pytest
 import redis
 
 from tests.chaos import run_chaos
-from tests.live_service import new_live_service
+from tests.live_service import forked_service
 from tests.planner_double import campaign_named
 
 pytestmark = [pytest.mark.service, pytest.mark.slow]
@@ -17,7 +17,7 @@ pytestmark = [pytest.mark.service, pytest.mark.slow]
 @pytest.fixture(scope="module")
 def live(tmp_path_factory):
     """A service for tests after which it stands again as before. A plan is given up after two workers, not three."""
-    made = new_live_service(tmp_path_factory.mktemp("standing") / "service", attempts=2)
+    made = forked_service(tmp_path_factory.mktemp("standing") / "service", attempts=2)
     made.start()
     yield made
     made.end()

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.live_service import new_live_service
+from tests.live_service import forked_service
 from tests.planner_double import campaign_named
 
 pytestmark = pytest.mark.service
@@ -13,7 +13,7 @@ BY_ROUNDS = {"planning": {"rounds": 1}}
 
 @pytest.fixture(scope="module")
 def live(tmp_path_factory):
-    made = new_live_service(tmp_path_factory.mktemp("sizes") / "service", memory_bytes_per_plan=CAP)
+    made = forked_service(tmp_path_factory.mktemp("sizes") / "service", memory_bytes_per_plan=CAP)
     made.start_broker()
     made.start_worker("worker1", "small")
     made.start_worker("worker2", "large,small")

@@ -10,7 +10,7 @@ import pytest
 
 from tests.api.purge.test_colourway_price import three_cups
 from tests.api.slips.test_what_if_api import CAMPAIGN
-from tests.live_service import new_live_service
+from tests.live_service import forked_service
 from tests.service.test_spine import read_events
 
 pytestmark = pytest.mark.service
@@ -20,7 +20,7 @@ JSON = "application/json"
 @pytest.fixture(scope="module")
 def live(tmp_path_factory):
     """A worker with the real planner; a test that kills one starts another."""
-    made = new_live_service(tmp_path_factory.mktemp("real") / "service")
+    made = forked_service(tmp_path_factory.mktemp("real") / "service")
     made.real_planner = True
     made.start()
     yield made

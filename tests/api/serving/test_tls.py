@@ -7,7 +7,7 @@ import httpx2
 import pytest
 
 from api.__main__ import warn_of_listeners
-from tests.live_service import new_live_service
+from tests.live_service import forked_service
 from worker.settings import Settings
 
 
@@ -30,7 +30,7 @@ def test_with_a_certificate_the_service_speaks_https(tmp_path) -> None:
          "-subj", "/CN=localhost", "-addext", "subjectAltName=IP:127.0.0.1", "-out", chain, "-keyout", key],
         check=True, capture_output=True,
     )  # fmt: skip
-    live = new_live_service(tmp_path / "service", tls_certificate=str(chain), tls_key=str(key))
+    live = forked_service(tmp_path / "service", tls_certificate=str(chain), tls_key=str(key))
     try:
         live.start_broker()
         live._start("api", "-m", "api", "listen")
