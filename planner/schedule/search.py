@@ -98,8 +98,10 @@ NODES_A_CUT = 200_000
 MOST_WAYS = 200
 """Ways to cut the lots of all demands up to which every one of them is gone through: then a plan is proven over all."""
 
-NODES_OF_EQUALS = 200_000
-"""Branches looked at where what is aimed at is proven already, and only equals are left to choose from."""
+NODES_OF_EQUALS, LEAVES_OF_EQUALS = 200_000, 100
+"""Branches and leaves looked at where what is aimed at is proven already, and only equals are left to choose from: some
+tenths of a second. Without a limit of leaves six jobs on two machines, proven to be soonest finished in 0.2 s, took 5
+s."""
 
 BOUND_EFFORT = 3.0
 BOUND_EFFORT_BESIDE = 60.0
@@ -460,10 +462,10 @@ class _Search:
         """Go through all plans of a small campaign."""
         self._report("proof", 0.0)
         known = Exact(self.chain.best.copy(), float(self.chain.values[BEST]), False)
-        nodes = self._most_nodes()
+        nodes, leaves = self._most_nodes(), math.inf
         if self._may_meet_aim() and self._gap()[0] <= 0.0:
-            nodes = min(nodes, NODES_OF_EQUALS)
-        exact = exhaust(self.inst, self.timing, known, self.control, nodes)
+            nodes, leaves = min(nodes, NODES_OF_EQUALS), LEAVES_OF_EQUALS
+        exact = exhaust(self.inst, self.timing, known, self.control, nodes, leaves=leaves)
         self._adopt(exact.best, exact.value)
         total = self._without_ties(exact.bound)
         if not exact.proven and not self.divisible and cost_is_the_aim(self.inst) and total > self._bound().total:

@@ -74,15 +74,17 @@ def exhaust(
     control: Control,
     nodes: int = MOST_NODES,
     first: bool = False,
+    leaves: float = np.inf,
 ) -> Exact:
-    """Go through all plans from the best one known. Gives up (proven: False) after so many nodes, when asked to stop,
-    or when most of the time is gone; `first`: with the first plan that can be carried out, where none was known."""
+    """Go through all plans from the best one known. Gives up (proven: False) after so many nodes or leaves (orders of
+    all runs whose service was looked for), when asked to stop, or when most of the time is gone; `first`: with the
+    first plan that can be carried out, where none was known."""
     kinds = kinds_if_few(inst)
     if kinds is None:
         return known
     # waits are written by the branching; lots are these and no others
     inst = inst._replace(lot_release=np.zeros(inst.lot_run.size, dtype=np.int64), run_smallest=NONE)
-    branching = _Branching(inst, packed_instance(inst), timing, kinds, known, control, nodes)
+    branching = _Branching(inst, packed_instance(inst), timing, kinds, known, control, nodes, leaves)
     branching.enough = first
     finished = branching.go()
     bound = min(branching.value, branching.open_leaves) if finished else -np.inf
@@ -99,10 +101,11 @@ class _Branching:
         known: Exact,
         control: Control,
         nodes: int,
+        leaves: float,
     ) -> None:
         self.inst, self.packed, self.timing, self.control = inst, packed, timing, control
         self.best, self.value = known.best, known.value
-        self.most_nodes = nodes
+        self.most_nodes, self.most_leaves = nodes, leaves
         left = control.seconds_left()
         self.until = None if left is None else left * LEFT_TO_ANNEALING
         self.open_leaves = np.inf  # least objective of those that could not be closed
@@ -123,7 +126,9 @@ class _Branching:
             self._leaf(self.tables.sequences())
             return True
         while True:
-            if marks[br.NODES] >= self.most_nodes or self._late() or (self.enough and self.value < np.inf):
+            if marks[br.NODES] >= self.most_nodes or self.leaves >= self.most_leaves:
+                return False
+            if self._late() or (self.enough and self.value < np.inf):
                 return False
             marks[br.MOST] = min(self.most_nodes, marks[br.NODES] + SLICE)
             self.tables.amounts[br.LIMIT] = self.value - PRECISION
