@@ -1,9 +1,9 @@
 """AQLs that the sampling tables of ISO 2859-1 know."""
 
 import pytest
+from spoiling import problems
 
 from planner.quality.schemes import AQLS
-from spoiling import problems
 
 
 def found(aql: float) -> list[tuple[str, str]]:
