@@ -11,12 +11,19 @@ from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.form_values import text
 from api.pages.measures import clock, day
 from api.pages.shorthand import Names
+from api.uploads.known import plain
+from planner.campaign.carriers import ELSEWHERE
 from planner.campaign.packing import Carrier
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
 LIMITS = tuple(name for name in BY_NAME["carriers"].numbers if name in Carrier.model_fields)
 DOOR = "door"
+REST = frozenset(
+    {ELSEWHERE, "theworld", "restofworld", "restoftheworld", "others", "allothers", "rest", "everywhereelse"}
+    | {"welt", "diewelt", "restderwelt", "ubrige", "alleanderen"}
+)
+"""How people call all countries that no region, or no other tariff, names; as `plain` spells it, without blanks."""
 
 
 def write(made: Made, filled: Filled) -> None:
@@ -48,19 +55,27 @@ def write(made: Made, filled: Filled) -> None:
         made.number([*here, "pallets", "parcels"], row["pallet_parcels"], at + "pallet_parcels")
         made.number([*here, "pallets", "price"], row["pallet_price"], at + "pallet_price")
     _rate_lists(made, filled, currency)
+    regions = Names(made.document.get("regions", {}))
     for at, row, name in entries_again(made, filled, "tiers"):
         for one in shorthand.listed(row["promised_in"]):
             region, _, when = one.partition(":")
-            made.day(["tiers", name, "promised_in", region.strip()], when.strip(), at + "promised_in")
+            made.day(["tiers", name, "promised_in", _region(regions, region)], when.strip(), at + "promised_in")
         made.put(["tiers", name, "promised_to"], row["promised_to"].strip().lower(), at + "promised_to")
 
 
 def _where(made: Made, said: str) -> list[str]:
-    """`gb, EU` as the regions that are called so, else as countries."""
+    """`gb, EU` as the regions that are called so, else as countries; nothing for the rest of the world, since what
+    names nobody is for those that no other names."""
     regions = Names(made.document.get("regions", {}))
-    return [
-        regions.find(one) or (one.upper() if len(one) == 2 and one.isalpha() else one) for one in shorthand.listed(said)
-    ]
+    found = [_region(regions, one) for one in shorthand.listed(said)]
+    if found == [ELSEWHERE]:
+        return []
+    return [one.upper() if len(one) == 2 and one.isalpha() and one not in regions.all else one for one in found]
+
+
+def _region(regions: Names, said: str) -> str:
+    """The region that is called so, or all that none names; else what was said."""
+    return regions.find(said) or (ELSEWHERE if plain(said).replace(" ", "") in REST else said.strip())
 
 
 def _rate_lists(made: Made, filled: Filled, currency: str) -> None:

@@ -15,6 +15,7 @@ from api.pages.form_fields import BY_NAME, Ask, Section
 from api.pages.form_rows import MOST_ROWS, Filled, blank, named
 from api.pages.shorthand import Names
 from api.uploads.csv_table import CsvTable
+from api.uploads.known import plain
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.rows import Cell, Row, Table, is_blank
 
@@ -23,7 +24,6 @@ _LIMITS = Limits(file_bytes=500_000, rows=2_000, columns=100, cells=50_000, blan
 _WEIGHT = re.compile(r"(?:.*?[^\d.,])?(\d[\d.,]*)\s*(kg|g|lbs?|oz)?", re.IGNORECASE)
 _WEIGHTS = re.compile(r"weight|gewicht|\bup to\b|\bbis\b|\bkg\b|\bg\b|\blb\b", re.IGNORECASE)
 _UNIT = re.compile(r"\s*(?:\([^)]*\)|\[[^\]]*\]|,.*)\s*$")
-_REST = {"world", "restofworld", "restoftheworld", "others", "rest", "welt", "übrige"}
 LEAST = 4
 """Letters of a field's name that a longer heading must begin with to be taken for it: `Cycle time` for `Cycle, s`."""
 
@@ -130,7 +130,8 @@ def _names(ask: Ask) -> set[str]:
 
 
 def _plain(text: str) -> str:
-    return re.sub(r"[\W_]+", "", text.casefold())
+    """One spelling for many, as of names in cells, and without the marks between words."""
+    return re.sub(r"\W+", "", plain(text))
 
 
 def _is_tariff(section: Section, table: Table) -> bool:
@@ -154,11 +155,9 @@ def _tariff(table: Table) -> tuple[list[dict[str, str]], list[str]]:
             if price := _text(row.cells, n):
                 step.append(f"{kg} at {price}")
     places = {n: heading.strip() for n, heading in enumerate(table.headings)}
-    return [
-        {"to": "" if _plain(places[n]) in _REST else places[n], "rates": "; ".join(step)}
-        for n, step in steps.items()
-        if step
-    ], [places[n] for n, step in steps.items() if not step]
+    return [{"to": places[n], "rates": "; ".join(step)} for n, step in steps.items() if step], [
+        places[n] for n, step in steps.items() if not step
+    ]
 
 
 def _text(cells: Sequence[Cell], n: int) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from api.pages.measures import spans
+from api.uploads.known import plain
 from planner.campaign.base import tidy
 
 _DAY = re.compile(r"(mon|tue|wed|thu|fri|sat|sun)[a-z]*")
@@ -23,7 +24,7 @@ class Names:
         self.all = list(dict.fromkeys(filter(None, map(tidy, names))))
         self._alike: dict[str, set[str]] = {}
         for name in self.all:
-            for spelling in {_folded(name), _plain(name)} - {""}:
+            for spelling in {_folded(name), plain(name)} - {""}:
                 self._alike.setdefault(spelling, set()).add(name)
 
     def find(self, text: str) -> str | None:
@@ -31,7 +32,7 @@ class Names:
         name = tidy(text)
         if name in self.all:
             return name
-        for spelling in (_folded(name), _plain(name)):
+        for spelling in (_folded(name), plain(name)):
             if len(alike := self._alike.get(spelling, ())) == 1:
                 return next(iter(alike))
         return None
@@ -46,11 +47,6 @@ NO_NAMES = Names()
 
 def _folded(name: str) -> str:
     return unicodedata.normalize("NFKC", name).casefold()
-
-
-def _plain(name: str) -> str:
-    bare = "".join(c for c in unicodedata.normalize("NFKD", name.casefold()) if not unicodedata.combining(c))
-    return re.sub(r"[\s_-]+", "-", bare).strip("-")
 
 
 def look(text: str) -> tuple[str, str]:

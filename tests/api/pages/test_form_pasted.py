@@ -56,6 +56,43 @@ def test_a_tariff_as_carriers_print_it():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("heading", "field"),
+    [
+        ("Gewicht bis", ""),
+        ("Cyc\u00adle time", "cycle_s"),  # a soft hyphen where a page broke the word
+        ("\uff23\uff39\uff23\uff2c\uff25 \uff34\uff29\uff2d\uff25", "cycle_s"),  # wide letters
+        ("Cl\u00e1mp force", "clamp_kn"),  # an accent, in one sign or in two
+        ("Cla\u0301mp force", "clamp_kn"),
+        ("\u200ecycle\u2011time\u200f", "cycle_s"),  # marks of the direction of writing, a hyphen that never breaks
+    ],
+)
+def test_a_heading_is_known_in_another_spelling(heading, field):
+    form = filled()
+    pasted(form, "tools", ("Name", heading), ("lid tool", "31"))
+    [row] = [row for row in form.rows["tools"] if row["id"] == "lid tool"]
+    assert {name for name, text in row.items() if text == "31"} == {field} - {""}
+
+
+@pytest.mark.parametrize(
+    "heading",
+    ["World", "rest-of-the-world", "Rest of  World", "\u00dcbrige", "U\u0308BRIGE", "Others", "Rest der Welt"],
+)
+def test_a_column_for_the_rest_of_the_world(heading):
+    """Its tariff names nobody; so it is where it is typed into the field."""
+    form = filled()
+    pasted(form, "rates", ("Weight", "GB", heading), ("1 kg", "2", "9"))
+    rates = read(make(form).document).carrier.rates
+    assert [(rate.to, rate.steps[0].price) for rate in rates] == [(["GB"], 2), ([], 9)]
+
+
+def test_a_region_that_is_called_like_the_rest_is_meant_where_there_is_one():
+    form = filled(benches=[ROWS.get("benches", [{}])[0] | {"regions": "others: FR, DE"}])
+    pasted(form, "rates", ("Weight", "gb", "Others"), ("1 kg", "2", "9"))
+    rates = read(make(form).document).carrier.rates
+    assert [rate.to for rate in rates] == [["GB"], ["others"]]
+
+
 def test_rates_in_a_row_each():
     form = filled(carriers=[{"id": "post", "days": "fri"}])
     pasted(form, "rates", ("Of carrier", "To countries or regions", "Rates by kg"), ("post", "gb", "1 at 2.10; 2 at 3"))

@@ -37,7 +37,7 @@ CARRIED = {
         {"id": "house", "to": "US", "on_dates": "2027-02-09", "time": "09:00", "rates": "1 at 4.4", "door_days": "2-4",
          "legs": "at sea 24-31; customs 2-6 days", "pallet_parcels": "40", "pallet_price": "95"},
     ],
-    "tiers": [{"id": "pair", "units": "2", "promised": "2027-02-26", "promised_in": "world: 27 Feb 2027",
+    "tiers": [{"id": "pair", "units": "2", "promised": "2027-02-26", "promised_in": "rest of the World: 27 Feb 2027",
                "promised_to": "Door", "wave": "1"}],
 }  # fmt: skip
 

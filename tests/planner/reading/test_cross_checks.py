@@ -44,6 +44,7 @@ SPOILT = [
     ({"orders 0 units": {"vase": ["cream"]}}, "/orders/0/units/vase", "no product `vase`"),
     ({"orders 0 units": {"vase": ["cream"]}}, "/orders/0/units", "chooses 0 colourways"),
     ({"orders 0 extra_pieces": {"rope": 1}}, "/orders/0/extra_pieces/rope", "no bought-in piece `rope`"),
+    ({"regions world": ["US"]}, "/regions/world", "region `world` is called as all countries are that no region lists"),
     # products and parts
     (
         {"products planter colourways cream cup": REMOVED},
