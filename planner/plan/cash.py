@@ -123,17 +123,17 @@ def _order(
 
 def _agreed(campaign: Campaign) -> list[CashDue]:
     """The rest of what deliveries already agreed cost; their deposit is paid."""
-    stuff: list[tuple[str, PaymentTerms, float, list[Arrival]]] = [
+    bought: list[tuple[str, PaymentTerms, float, list[Arrival]]] = [
         (name, resin, resin.price_per_kg, resin.arrivals) for name, resin in campaign.resins.items()
     ]
-    stuff += [
+    bought += [
         (f"masterbatch {name}", colour, colour.price_per_kg, colour.arrivals)
         for name, colour in campaign.colours.items()
     ]
-    stuff += [(name, piece, piece.price, piece.arrivals) for name, piece in campaign.pieces.items()]
+    bought += [(name, piece, piece.price, piece.arrivals) for name, piece in campaign.pieces.items()]
     if campaign.purging.compound is not None:
         compound = campaign.purging.compound
-        stuff.append((f"purging compound {compound.name}", compound, compound.price_per_kg, compound.arrivals))
+        bought.append((f"purging compound {compound.name}", compound, compound.price_per_kg, compound.arrivals))
     return [
         _due(
             day_of(arrival.on) + timedelta(days=terms.balance_days),
@@ -141,7 +141,7 @@ def _agreed(campaign: Campaign) -> list[CashDue]:
             name,
             arrival.amount * price * (1 - terms.deposit_share),
         )
-        for name, terms, price, arrivals in stuff
+        for name, terms, price, arrivals in bought
         for arrival in arrivals
     ]
 

@@ -81,10 +81,10 @@ class Tables:
         self.stack = np.zeros((lots + 1, br.STATE), dtype=np.int64)
         self.stack[0, br.TRIED] = -1
         self.stack[0, br.SET] = int((kinds.total * kinds.strides).sum())
-        room = timing_for(inst)
-        _begun(inst, room.presses)
-        room.tools[:, w.TOOL_MELT :] = packed.tool_melt
-        room.dryers[:, w.DRIES] = -1
+        timing = timing_for(inst)
+        _begun(inst, timing.presses)
+        timing.tools[:, w.TOOL_MELT :] = packed.tool_melt
+        timing.dryers[:, w.DRIES] = -1
         left = np.zeros((lots + 1, kinds.run.size), dtype=np.int64)
         left[0] = kinds.total
         last = np.zeros((lots + 1, presses), dtype=np.int64)
@@ -94,12 +94,12 @@ class Tables:
         self.sent, self.penalty = sent, needs.penalty
         unmade = np.zeros((lots + 1, bought.size))
         unmade[0] = base[bought]
-        words = room.presses.size + room.tools.size + room.setters.size + room.dryers.size
-        self.packed, self.timing = packed, room
+        words = timing.presses.size + timing.tools.size + timing.setters.size + timing.dryers.size
+        self.packed, self.timing = packed, timing
         self.branching = Branching(
             marks=self.marks, amounts=self.amounts, stack=self.stack,
             kept_ints=np.zeros((lots + 1, words), dtype=np.int64),
-            kept_floats=np.zeros((lots + 1, room.used_kg.size + room.totals.size + room.bills.size)),
+            kept_floats=np.zeros((lots + 1, timing.used_kg.size + timing.totals.size + timing.bills.size)),
             kinds=np.concatenate([kinds.run, kinds.ends]), kind_lots=kinds.lots, kind_fits=kinds.fits,
             pinned=kinds.pinned, last_of=kinds.last_of, last=last, offsets=kinds.offsets, strides=kinds.strides,
             left=left, made=np.zeros((lots + 1, runs), dtype=np.int64),

@@ -107,16 +107,16 @@ def _compiled(
     days = horizon_days(campaign, clock)
     presses, tools, clearing = sorted(campaign.presses), sorted(campaign.tools), clearing_of(campaign)
     melts = melts_that_come(campaign, runs, clearing)
-    stuff = materials(campaign, melts, clock, clearing.resins)
+    supply = materials(campaign, melts, clock, clearing.resins)
     shot_g = {t: shot_mass_g(campaign, campaign.tools[t]) for t in tools}
-    of = Indices(campaign, presses, tools, runs, melts, stuff.names, shot_g)
+    of = Indices(campaign, presses, tools, runs, melts, supply.names, shot_g)
     figures = campaign_figures(campaign, melts)
     batches = pack_batches(campaign)
     goods = Goods(campaign, runs, batches, clock, days, into)
     jobs, job_fields = assembly_jobs(campaign, runs, batches, goods)
     items = put_together([*(i for r in runs for i in r.items), *covered_items(campaign, runs, into.parts)])
     paid = [run for run in runs if run.tool not in free]
-    kept = regrind_kept(campaign, paid, stuff, shot_g)
+    kept = regrind_kept(campaign, paid, supply, shot_g)
     assembly_s = int(job_fields["job_work"].sum())
     packing = any(campaign.tiers[batch.tier].pack_minutes for batch in batches)
     hours = [press_hours(campaign, p, clock, days, wishes) for p in presses]
@@ -125,14 +125,14 @@ def _compiled(
         **tool_fields(of, clock),
         **run_fields(of, clearing, [bool(ours) for ours, _ in hours]),
         **melt_fields(of, figures),
-        **stuff.fields(),
+        **supply.fields(),
         material_regrind=kept,
         **goods.fields(),
         **bench_fields(campaign, clock, days, {"asm": assembly_s > 0, "pack": packing}),
         **job_fields,
         **batch_fields(campaign, batches, goods),
         **pickup_fields(campaign, clock, days),
-        fixed_cost=sum(fixed_costs(campaign, paid, batches, assembly_s, stuff, kept, shot_g, into.pieces).values())
+        fixed_cost=sum(fixed_costs(campaign, paid, batches, assembly_s, supply, kept, shot_g, into.pieces).values())
         + sum(finishing_costs(campaign, jobs, items.values(), [] if free else runs).values())
         + pieces_at_least(campaign, paid)
         + pallets_least(campaign, batches),
@@ -143,7 +143,7 @@ def _compiled(
     )
     dried = dryers_to_plan(campaign, sorted({melt.rsplit("/", 1)[0] for run in runs for melt in run.melts}))
     names = Names(
-        campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
+        campaign, clock, presses, tools, runs, melts, supply.names, goods.names, batches, jobs,
         items, figures, clearing, dried, refused,
     )  # fmt: skip
     instance = _with_melts(instance, of, names, hours, days)
