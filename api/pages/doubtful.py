@@ -11,7 +11,12 @@ from typing import Any
 
 from api.languages import wording
 from api.pages.form_made import Made
+from api.pages.priced import said_prices
 from planner.campaign.pointers import pointer
+from planner.campaign.price_breaks import dearer_for_more
+from planner.demand.put_together import not_in_stock
+from planner.errors import CampaignProblems
+from planner.reading import read
 
 SURE = "sure"
 """Name of the boxes with which somebody says that it is right: field and what is in it."""
@@ -50,6 +55,12 @@ USUAL = {
     "people": Usual(1, 200, "benches have 1 to 200 people"),
     "count": Usual(1, 200_000, "orders are seldom over 200,000"),
 }
+BREAKS = {
+    "pieces": ("pieces", "price"),
+    "resins": ("kg", "price_per_kg"),
+    "colours": ("kg", "price_per_kg"),
+}
+"""Section -> how a price break calls from how many on it holds, and the price."""
 PAST = ("promised", "not_before", "on")
 """Days that lie ahead in a plan that is still to be made; a tool may well be ready, and a step done."""
 
@@ -70,6 +81,9 @@ def doubts(made: Made, now: date, sure: set[str]) -> dict[str, str]:
         field = made.fields.get(pointer(*where), "")
         if asked and field and said(field, value) not in sure:
             found.setdefault(field, asked)
+    for field, (value, asked) in _asked_together(made).items():
+        if said(field, value) not in sure:
+            found.setdefault(field, asked)
     return found
 
 
@@ -80,13 +94,58 @@ def said(field: str, value: Any) -> str:
 
 def all_said(made: Made) -> set[str]:
     """All that a document says, as boxes would say it: what stood there before is not asked about again."""
-    return {said(made.fields.get(pointer(*where), ""), value) for where, value in _values(made.document) if where}
+    return {said(field, value) for field, value in _by_field(made)}
 
 
 def boxes(made: Made, asked: dict[str, str]) -> dict[str, str]:
     """What to send with each question once it is answered with yes."""
-    by_field = {made.fields.get(pointer(*where), ""): value for where, value in _values(made.document) if where}
+    by_field = dict(_by_field(made))
     return {field: said(field, by_field[field]) for field in asked if field in by_field}
+
+
+def _by_field(made: Made) -> Iterator[tuple[str, Any]]:
+    """Field and what is in it; at last what is asked about together, such as all prices of a list."""
+    for where, value in _values(made.document):
+        if where:
+            yield made.fields.get(pointer(*where), ""), value
+    for field, (value, _) in _asked_together(made).items():
+        yield field, value
+
+
+def _asked_together(made: Made) -> dict[str, tuple[str, str]]:
+    """Field -> the values that a question is about, and the question."""
+    found: dict[str, tuple[str, str]] = {}
+    for field, value, asked in (*_rising_prices(made), *_made_again(made)):
+        found.setdefault(field, (value, asked))
+    return found
+
+
+def _made_again(made: Made) -> Iterator[tuple[str, str, str]]:
+    """The same of units and sub-assemblies in hand that hold more than is in stock; of a document that can be read."""
+    try:
+        campaign = read(made.document)
+    except CampaignProblems:
+        return
+    for short in not_in_stock(campaign):
+        asked = (
+            f"{wording.figure(short.needed)} of {short.of} are in what is put together, {wording.figure(short.there)}"
+        )
+        asked += " are in hand, is that right? What is in it and not in hand is made again"
+        yield made.field_of(pointer(*short.where)), f"{short.of} {short.needed}, {short.there}", asked
+
+
+def _rising_prices(made: Made) -> Iterator[tuple[str, str, str]]:
+    """Field, all its prices and what to ask, of each list of price breaks in which more costs more for each."""
+    for section, (amount, price) in BREAKS.items():
+        for name, bought in made.document.get(section, {}).items():
+            steps = [(float(step[amount]), float(step[price])) for step in bought.get("price_breaks", [])]
+            base = float(bought.get(price, 0))
+            if found := dearer_for_more(base, steps):
+                (_, less), (more, dear) = found
+                field = made.fields.get(pointer(section, name, "price_breaks", 0, price), "")
+                rise = f"from {wording.figure(more)} on each costs {wording.figure(dear)}"
+                asked = f"{rise}, and before that {wording.figure(less)}, is that right? More usually costs less"
+                yield field, f"{base:g}; {said_prices(steps, str)}", asked
 
 
 def _of_figure(name: str, value: Any) -> str:

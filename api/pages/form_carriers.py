@@ -9,7 +9,7 @@ from api.pages.form_made import Made, entries, numbers
 from api.pages.form_prices import entries_again
 from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.form_values import text
-from api.pages.measures import clock, day
+from api.pages.measures import clock
 from api.pages.shorthand import Names
 from api.uploads.known import plain
 from planner.campaign.carriers import ELSEWHERE
@@ -34,8 +34,9 @@ def write(made: Made, filled: Filled) -> None:
         made.document.setdefault("carriers", {}).setdefault(name, {})
         made.put([*here, "to"], _where(made, row["to"]), at + "to")
         made.put([*here, "pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")
-        dates = made.heard(lambda said: [day(one) for one in shorthand.listed(said)], row["on_dates"], at + "on_dates")
-        made.put([*here, "pick_ups", "on_dates"], dates, at + "on_dates")
+        made.days([*here, "pick_ups", "on_dates"], row["on_dates"], at + "on_dates")
+        made.days([*here, "pick_ups", "not_on"], row["not_on"], at + "not_on")
+        made.answer([*here, "whole_cm"], row["whole_cm"], at + "whole_cm")
         if row["on_dates"] and not row["days"]:
             made.document["carriers"][name].setdefault("pick_ups", {})["days"] = []
         made.put([*here, "pick_ups", "time"], clock(row["time"]), at + "time")
@@ -151,6 +152,8 @@ def carriers_in(document: Thing) -> list[Row]:
                 "to": ", ".join(own.get("to") or []),
                 "days": ", ".join(rule.get("days") or []),
                 "on_dates": ", ".join(map(text, rule.get("on_dates") or [])),
+                "not_on": ", ".join(map(text, rule.get("not_on") or [])),
+                "whole_cm": text(own.get("whole_cm")),
                 "time": text(rule.get("time")),
                 "parcels": text(rule.get("parcels")),
                 "rates": priced.said_prices(steps, text),

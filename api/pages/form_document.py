@@ -20,7 +20,7 @@ from api.pages import (
 )
 from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
-from api.pages.measures import clock, day, moment
+from api.pages.measures import clock, moment
 from api.pages.measures import spans as spans_of
 from api.pages.shorthand import Names
 from planner.campaign.base import tidy
@@ -89,6 +89,7 @@ def _presses(made: Made, filled: Filled) -> None:
         made.put([*here, "place"], made.names["places"].meant(row["place"]), at + "place")
         made.number([*here, "lights_out", "hours"], row["lights_out"], at + "lights_out")
         made.hours([*here, "hours"], row["hours"], at + "hours")
+        made.on_dates([*here, "on_dates"], row["on_dates"], at + "on_dates")
 
 
 def _held(made: Made, text: str) -> list[str]:
@@ -139,6 +140,7 @@ def _parts(made: Made, filled: Filled) -> None:
 
 def _tools(made: Made, filled: Filled) -> None:
     presses, parts = made.document.get("presses", {}), made.document.get("parts", {})
+    stand = []
     for at, row in rows_of(filled, "tools"):
         makes = made.counts("parts", row["makes"], at + "makes") or {}
         name = name_of(made, "tools", at + ("id" if row["id"] else "makes"), row["id"] or next(iter(makes), ""))
@@ -158,10 +160,12 @@ def _tools(made: Made, filled: Filled) -> None:
         able = [press for press in able if not presses[press].get("place")] or able
         made.put([*here, "presses"], shorthand.named(row["presses"], made.names["presses"]) or able, at + "presses")
         made.day([*here, "ready"], row["ready"], at + "ready")
+        stand.append((name, row["made_at"], at + "made_at"))
         _hot_runner(made, here, row["hot_runner_held"], at + "hot_runner_held")
         for known in ("runner_g", "hot_runner_kg"):
             for barrel, mass in enumerate(shorthand.listed(row[known], ",;+")):
                 made.number([*here, known, barrel], mass, at + known)
+    form_moulds.stand(made, stand)
 
 
 def _hot_runner(made: Made, here: list[str | int], text: str, field_name: str) -> None:
@@ -415,11 +419,11 @@ def _benches(made: Made, filled: Filled) -> None:
     for bench in ("assembly", "packing"):
         made.number([bench, "people"], row[f"{bench}_people"], f"{at}{bench}_people")
         made.hours([bench, "hours"], row[f"{bench}_hours"], f"{at}{bench}_hours")
+        made.on_dates([bench, "on_dates"], row[f"{bench}_on_dates"], f"{at}{bench}_on_dates")
         own = "packing_rate" if bench == "packing" and row["packing_rate"] else "rate_per_hour"
         made.number([bench, "rate_per_hour"], row[own], at + own)
         made.put([bench, "place"], made.names["places"].meant(row[f"{bench}_place"]), f"{at}{bench}_place")
-    shut = made.heard(lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days")
-    made.put(["closed_days"], shut, at + "closed_days")
+    made.days(["closed_days"], row["closed_days"], at + "closed_days")
     for one in shorthand.listed(row["regions"], ";"):
         region, _, countries = one.partition(":")
         named = [country.upper() for country in shorthand.listed(countries)]
@@ -432,7 +436,10 @@ def _benches(made: Made, filled: Filled) -> None:
         made.put(["pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")
         made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
         made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
+        made.days(["pick_ups", "on_dates"], row["pick_ups_on"], at + "pick_ups_on")
+        made.days(["pick_ups", "not_on"], row["pick_ups_not_on"], at + "pick_ups_not_on")
         numbers(made, ["carrier"], at, row, *form_carriers.LIMITS)
+        made.answer(["carrier", "whole_cm"], row["whole_cm"], at + "whole_cm")
     made.hours(["floor", "attended", "hours"], row["attended"], at + "attended")
     made.put(["planning", "when_late"], made.heard(_when_late, row["when_late"], at + "when_late"), at + "when_late")
     numbers(made, ["floor"], at, row, *OF_THE_FLOOR)

@@ -24,7 +24,7 @@ from api.pages.form_document import CLEAN, OF_THE_FLOOR, UNKNOWN, WHEN_LATE, WHE
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
 from api.pages.form_settled import ILL, KINDS, WELL
-from api.pages.form_values import text, week
+from api.pages.form_values import single_days, text, week
 from api.pages.measures import said_moment
 from api.pages.shorthand import Names, said_counts
 
@@ -70,6 +70,9 @@ def filled_from(document: Thing) -> Filled:
         "orders": _orders(document),
         "benches": [_benches(document)],
     }
+    stands = form_moulds.stands_in(document)
+    for tool in rows["tools"]:
+        tool["made_at"] = stands.get(tool["id"], "")
     return Filled(head, {section.name: rows[section.name] or [blank(section)] for section in SECTIONS})
 
 
@@ -122,8 +125,9 @@ def _press(press: Thing) -> Row:
     lights_out = text((press.get("lights_out") or {}).get("hours"))
     if any(held):
         held = [one or UNKNOWN for one in held]
-    return row | {"holds": " + ".join(held) if any(held) else "", "hours": week(press.get("hours")),
-                  "lights_out": lights_out, "begins_with": form_in_hand.runs_in(press)}  # fmt: skip
+    row |= {"holds": " + ".join(held) if any(held) else "", "hours": week(press.get("hours"))}
+    row |= {"on_dates": single_days(press.get("on_dates")), "begins_with": form_in_hand.runs_in(press)}
+    return row | {"lights_out": lights_out}
 
 
 def _held(barrel: Thing) -> str:
@@ -351,9 +355,12 @@ def _benches(document: Thing) -> Row:
     for bench in ("assembly", "packing"):
         row |= {f"{bench}_people": text(of(bench).get("people")), f"{bench}_hours": week(of(bench).get("hours"))}
         row |= {f"{bench}_place": text(of(bench).get("place"))}
+        row |= {f"{bench}_on_dates": single_days(of(bench).get("on_dates"))}
     assembly, packing = (of(bench).get("rate_per_hour") for bench in ("assembly", "packing"))
     row |= {"rate_per_hour": text(assembly), "packing_rate": "" if packing == assembly else text(packing or 0)}
-    row |= {known: text(of("carrier").get(known)) for known in form_carriers.LIMITS}
+    row |= {known: text(of("carrier").get(known)) for known in (*form_carriers.LIMITS, "whole_cm")}
+    for field, known in (("pick_ups_on", "on_dates"), ("pick_ups_not_on", "not_on")):
+        row |= {field: ", ".join(map(text, of("pick_ups").get(known) or []))}
     row |= {"scrap_known": {"known": "yes", "unsure": "no"}.get(text(document.get("scrap_taken")), "")}
     row |= {"attended": week((of("floor").get("attended") or {}).get("hours"))}
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}

@@ -7,8 +7,8 @@ from typing import Any
 from api.pages import shorthand
 from api.pages.form_made import Made, entries, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
-from api.pages.form_values import text, week
-from api.pages.measures import clock, day
+from api.pages.form_values import single_days, text, week
+from api.pages.measures import clock
 from api.pages.shorthand import Names
 from planner.campaign.base import tidy
 
@@ -25,6 +25,7 @@ def write(made: Made, filled: Filled) -> None:
         here: list[str | int] = ["finishing_benches", name]
         numbers(made, here, at, row, "people", "rate_per_hour")
         made.hours([*here, "hours"], row["hours"], at + "hours")
+        made.on_dates([*here, "on_dates"], row["on_dates"], at + "on_dates")
         made.put([*here, "place"], made.names["places"].meant(row["place"]), at + "place")
     for at, row, name in entries(made, filled, "finishing_firms"):
         made.document.setdefault("finishing_firms", {}).setdefault(name, {})
@@ -32,10 +33,7 @@ def write(made: Made, filled: Filled) -> None:
         for known in ("leaves", "works"):
             made.put([*here, known], shorthand.weekdays(row[known]), at + known)
         made.put([*here, "time"], clock(row["time"]), at + "time")
-        shut = made.heard(
-            lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days"
-        )
-        made.put([*here, "closed_days"], shut, at + "closed_days")
+        made.days([*here, "closed_days"], row["closed_days"], at + "closed_days")
         numbers(made, here, at, row, *FIRM_NUMBERS)
     _steps(made, filled)
     _colours(made, filled)
@@ -129,7 +127,7 @@ def steps_in(document: Thing) -> list[Row]:
 def benches_in(document: Thing) -> list[Row]:
     """Benches of our own as they would be typed."""
     return [
-        {"id": name, WAS: name, "hours": week(bench.get("hours"))}
+        {"id": name, WAS: name, "hours": week(bench.get("hours")), "on_dates": single_days(bench.get("on_dates"))}
         | {known: text(bench.get(known)) for known in ("people", "rate_per_hour", "place")}
         for name, bench in (document.get("finishing_benches") or {}).items()
     ]

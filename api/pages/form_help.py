@@ -12,6 +12,15 @@ ALIKE = {
     "stock_kg": "What is in the house and may be used up.",
     "min_order_kg": "Less than this cannot be bought at once.",
     "lead_days": "Calendar days from order to door.",
+    "girth_mm": "Length + 2 x width + 2 x height: the most that is taken.",
+    "whole_cm": "Before its volume is charged as weight; the carrier's price list says it.",
+    "not_on": "Days on which the carrier does not come, a holiday say.",
+    "pick_ups_not_on": "Days on which the carrier does not come, a holiday say.",
+    "pick_ups_on": "Pick-ups beside those on weekdays.",
+    "on_dates": "A day and its hours then, or closed; several with semicolons. x3: three people.",
+    "assembly_on_dates": "A day and its hours then, or closed; several with semicolons. x3: three people.",
+    "packing_on_dates": "A day and its hours then, or closed; several with semicolons. x3: three people.",
+    "made_at": "One of the places named under Other places, or here. Blank: the plan seeks what costs least.",
     "closed_days": "Days on which nobody works, by commas.",
     "setter_rate_per_hour": "Paid for the hours of changeovers.",
     "operator_rate_per_hour": "Paid for the hours of moulding in which they stay at a press.",
@@ -29,6 +38,7 @@ HELP = {
     ("presses", "holdup_kg"): "Hold-up: the melt left in the barrel, which a colour change must push out.",
     ("presses", "shot_max_g"): "The largest shot the barrel can inject; the press's data sheet says it.",
     ("presses", "holds"): "Resin and colour; clean only if nothing is in it; blank if nobody knows.",
+    ("presses", "on_dates"): "A day and its hours then, or closed; several with semicolons.",
     ("presses", "hours"): "When it may run, by day: mon-thu 7am-4.30pm; fri 7am-2pm.",
     ("presses", "rate_per_hour"): "Paid for runs and for changeovers.",
     ("presses", "holdup2_kg"): "Only for a press that moulds two materials in one shot.",
@@ -157,7 +167,8 @@ HELP = {
     ("sub_assemblies", "takes"): "By their names; all of them that a unit has.",
     ("sub_assemblies", "at"): "One of the benches named below.",
     ("sub_assemblies", "minutes"): "What one person takes to put one together.",
-    ("sub_assemblies", "in_hand"): "Put together already, by the colourway it is for.",
+    ("sub_assemblies", "in_hand"): "Put together already, by the colourway it is for. The parts and pieces in it "
+    "stand in hand too, each in its own row.",
     ("finishing_benches", "people"): "How many work there at once.",
     ("finishing_benches", "hours"): "From Monday to Friday; or say the days: mon-thu 8am-4pm.",
     ("finishing_benches", "rate_per_hour"): "Paid for the hours in which they work.",
@@ -188,7 +199,8 @@ HELP = {
     ("products", "parts"): "Parts by name, x2 for two of it.",
     ("products", "assembly_minutes"): "What one person takes to put one together.",
     ("products", "pieces"): "Pieces by the names they have under Bought-in pieces.",
-    ("products", "assembled"): "Put together already, not packed yet.",
+    ("products", "assembled"): "Put together already, not packed yet. The parts and pieces in them stand in hand too, "
+    "each in its own row.",
     ("products", "spare_units"): "Their parts are moulded beyond the orders, for choices still open, say, and "
     "stay in stock.",
     ("products", "packed_mm"): "Length x width x height of one unit, ready for the carton. Blank: cartons are "

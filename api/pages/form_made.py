@@ -88,6 +88,20 @@ class Made:
         """Hours of a week."""
         self.put(steps, self.heard(shorthand.week, text, field_name), field_name)
 
+    def on_dates(self, steps: list[str | int], text: str, field_name: str) -> None:
+        """Hours of single days."""
+        self.fields[pointer(*steps)] = field_name
+        for on, spans in (self.heard(shorthand.dated, text, field_name) or {}).items():
+            self.put([*steps, on], spans, field_name)
+
+    def days(self, steps: list[str | int], text: str, field_name: str) -> None:
+        """Days, by commas; what may be two days is a problem of its field."""
+        self.put(steps, self.heard(shorthand.days_of, text, field_name), field_name)
+
+    def answer(self, steps: list[str | int], text: str, field_name: str) -> None:
+        """Yes or no."""
+        self.put(steps, self.heard(shorthand.yes_or_no, text, field_name), field_name)
+
     def heard(self, hear: Callable[[str], Value], text: str, field_name: str, wrong: str = "") -> Value | None:
         """What the text says; None and a problem of the field where it says nothing that can be read."""
         try:

@@ -1,7 +1,7 @@
 """What goes into moulds before a shot, and which of several tools makes how many, in the form; and filled in."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from api.pages import shorthand
@@ -11,6 +11,8 @@ from api.pages.form_values import text
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
+HERE = ("here", "hier")
+"""What a maker writes of a tool that works on our own floor."""
 
 
 def write(made: Made, filled: Filled) -> None:
@@ -41,6 +43,16 @@ def write(made: Made, filled: Filled) -> None:
         named = [colours.meant(one) for one in shorthand.listed(row["colours"], "+,", colours.find)]
         made.put([*here, "colours"], named, at + "colours")
         made.number([*here, "shots"], row["shots"], at + "shots")
+
+
+def stand(made: Made, tools: Iterable[tuple[str, str, str]]) -> None:
+    """Where tools work that may go to several places, into the planning. tools: name, what is typed, and its field."""
+    places = made.names["places"]
+    for n, (tool, said, field) in enumerate(one for one in tools if one[1]):
+        here: list[str | int] = ["planning", "made_at", n]
+        made.put([*here, "tool"], tool, field)
+        home = places.find(said) is None and said.strip().casefold() in HERE
+        made.put([*here, "place"], None if home else places.meant(said), field)
 
 
 def goes_into_moulds(made: Made, filled: Filled) -> set[str]:
@@ -78,3 +90,9 @@ def made_by_in(document: Thing) -> list[Row]:
         {known: text(one.get(known)) for known in ("tool", "shots")} | {"colours": " + ".join(one.get("colours") or [])}
         for one in said
     ][:MOST_ROWS]
+
+
+def stands_in(document: Thing) -> dict[str, str]:
+    """Tool -> where it is said to work, as it would be typed."""
+    said = (document.get("planning") or {}).get("made_at") or []
+    return {text(one.get("tool")): text(one.get("place")) or HERE[0] for one in said}

@@ -7,7 +7,7 @@ from api.pages import shorthand
 from api.pages.form_made import Made, entries, numbers
 from api.pages.form_rows import WAS, Filled
 from api.pages.form_values import text
-from api.pages.measures import clock, day
+from api.pages.measures import clock
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
@@ -27,10 +27,7 @@ def write(made: Made, filled: Filled) -> None:
         made.put([*here, "leaves"], shorthand.weekdays(row["leaves"]), at + "leaves")
         for known in CLOCKS:
             made.put([*here, known], clock(row[known]), at + known)
-        shut = made.heard(
-            lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days"
-        )
-        made.put([*here, "closed_days"], shut, at + "closed_days")
+        made.days([*here, "closed_days"], row["closed_days"], at + "closed_days")
         numbers(made, here, at, row, *NUMBERS)
 
 

@@ -7,7 +7,6 @@ from api.pages import shorthand
 from api.pages.form_made import Made, entries
 from api.pages.form_rows import WAS, Filled
 from api.pages.form_values import text
-from api.pages.measures import day
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
@@ -19,10 +18,7 @@ def write(made: Made, filled: Filled) -> None:
         made.document.setdefault("toolmakers", {}).setdefault(name, {})
         here: list[str | int] = ["toolmakers", name]
         made.put([*here, "works_on"], shorthand.weekdays(row["works_on"]), at + "works_on")
-        away = made.heard(
-            lambda said: [day(one) for one in shorthand.listed(said)], row["closed_days"], at + "closed_days"
-        )
-        made.put([*here, "closed_days"], away, at + "closed_days")
+        made.days([*here, "closed_days"], row["closed_days"], at + "closed_days")
 
 
 def toolmakers_in(document: Thing) -> list[Row]:

@@ -14,6 +14,11 @@ def text(value: Any) -> str:
     return str(value)
 
 
+def single_days(days: Any) -> str:
+    """Hours of single days."""
+    return "; ".join(f"{on} {spans}" for on, spans in days.items()) if isinstance(days, dict) else ""
+
+
 def week(hours: Any) -> str:
     """Hours of a week."""
     return "; ".join(f"{days} {spans}" for days, spans in hours.items()) if isinstance(hours, dict) else ""

@@ -9,11 +9,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from api.pages.measures import spans
+from api.pages.measures import day, spans
 from api.uploads.known import plain
 from planner.campaign.base import tidy
 
 _DAY = re.compile(r"(mon|tue|wed|thu|fri|sat|sun)[a-z]*")
+_ON_A_DAY = re.compile(r"(?P<day>.+?)[\s:]+(?P<hours>(?:closed|geschlossen)|\d{1,2}(?:[:.h]\d\d)?\s*(?:am|pm)?\s*"
+                       r"(?:-|–|—|to|till|until|bis)\s*\d.*)", re.IGNORECASE)  # fmt: skip
 _COUNTED = re.compile(r"(?:(?P<before>\d{1,6})\s*[x×]?\s+)?(?P<name>.*?)(?:\s+[x×]\s?(?P<after>\d{1,6}))?", re.I | re.S)
 
 
@@ -232,3 +234,23 @@ def week(text: str) -> dict[str, str]:
         else:
             days["mon-fri"] = spans(one)
     return days
+
+
+def dated(text: str) -> dict[str, str]:
+    """`16 Jan 2027 6am-2pm x3; 2027-01-18 closed` as the hours of single days. Raises ValueError."""
+    days: dict[str, str] = {}
+    for one in listed(text, ";"):
+        match = _ON_A_DAY.fullmatch(one)
+        if match is None:
+            told = f"{one[:40]!r} gives no day and hours; write 2027-01-16 06:00-14:00, or 2027-01-18 closed"
+            raise ValueError(told)
+        on, hours = day(match["day"]), match["hours"]
+        if on in days:
+            raise ValueError(f"{on} is named twice; say all its hours at once, like {on} 06:00-10:00, 11:00-14:00")
+        days[on] = "closed" if hours[0].isalpha() else spans(hours)
+    return days
+
+
+def days_of(text: str) -> list[str]:
+    """`18 Jan 2027, 2027-02-01` as days. Raises ValueError."""
+    return [day(one) for one in listed(text)]

@@ -140,7 +140,7 @@ class SubAssembly(Document):
         default={},
         max_length=200,
         description="colourway of the product -> units for which it is put together and not assembled; the parts and "
-        "pieces in it count as stock too",
+        "pieces in it stand in their `stock` as well",
     )
 
 
@@ -172,7 +172,8 @@ class Product(Packable):
     assembled: dict[Id, Count] = Field(
         default={},
         max_length=200,
-        description="colourway -> units in hand, assembled and not packed; their parts and pieces count as stock too",
+        description="colourway -> units in hand, assembled and not packed; their parts and pieces stand in `stock` as "
+        "well",
     )
 
 

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 from planner.campaign import Campaign
 from planner.campaign.order_of_work import OrderOfWork, Told
+from planner.cautions.prices import rising_prices
+from planner.cautions.put_together import made_again
 from planner.control import Control, Progress
 from planner.demand.weight_orders import with_price_breaks
 from planner.errors import Stopped
@@ -99,6 +101,11 @@ def make_plan(campaign: Campaign, control: Control, before: ProvenBefore | None 
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
     control.report(Progress("reading", 0.0))
+    plan = _made(campaign, control, before)
+    return plan.model_copy(update={"cautions": [*plan.cautions, *rising_prices(campaign), *made_again(campaign)]})
+
+
+def _made(campaign: Campaign, control: Control, before: ProvenBefore | None) -> RunPlan:
     bound = 0.0
     if campaign.planning.told is None:
         shared, bound = placed(with_price_breaks(campaign), control)

@@ -1,5 +1,6 @@
 """Days that are over and figures far from any workshop's are asked about, and planned once somebody says so."""
 
+import copy
 import html
 import re
 from datetime import date
@@ -8,12 +9,13 @@ import pytest
 
 from api.demo import EXAMPLES
 from api.pages import shorthand
-from api.pages.doubtful import doubts
+from api.pages.doubtful import all_said, boxes, doubts
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
+from api.pages.form_rows import read as read_form
 from planner.campaign.differences import differences
 from planner.reading import read
-from tests.api.pages.test_growing_form import sent
+from tests.api.pages.test_growing_form import ROWS, sent
 
 NOW = date(2027, 1, 4)
 
@@ -34,6 +36,8 @@ def boxes_in(text: str) -> list[str]:
         ("tiers.0.promised", "2036-02-26", "years away"),
         ("start", "2026-11-30T06:00", "Mon 30 Nov 2026 is over"),
         ("orders.0.count", "1,200,000", "seldom over 200,000"),
+        ("resins.0.price_breaks", "500 at 1.50; 1000 at 17.5", "on each costs 17.5, and before that 1.5"),
+        ("colours.0.price_breaks", "10 at 80", "More usually costs less"),
     ],
 )
 def test_it_is_asked_beside_its_field_and_planned_when_it_is_right(app, field, typed, asked):
@@ -51,6 +55,40 @@ def test_it_is_asked_beside_its_field_and_planned_when_it_is_right(app, field, t
     planned = app.client.post("/start/form", data=form | draft | {"sure": box}, follow_redirects=False)
     refused_for_other_reasons = planned.status_code == 422 and not boxes_in(planned.text)
     assert planned.status_code == 303 or refused_for_other_reasons, planned.text
+
+
+def test_prices_that_rise_are_asked_about_again_once_they_are_other_ones():
+    """A ticked box holds for just these prices: those below the first break belong to them."""
+    rows = {"pieces": [{"id": "felt", "price": "0.50", "lead_days": "5", "price_breaks": "100 at 0.40; 500 at 0.45"}]}
+    made = make(read_form(sent(rows={**ROWS, **rows})))
+    field = "pieces.0.price_breaks"
+    assert list(doubts(made, NOW, set())) == [field]
+    sure = {boxes(made, doubts(made, NOW, set()))[field]}
+    assert doubts(made, NOW, sure) == doubts(made, NOW, all_said(made)) == {}
+    for other in ({"price_breaks": "100 at 0.40; 500 at 0.46"}, {"price": "0.30"}):
+        again = make(read_form(sent(rows={**ROWS, "pieces": [rows["pieces"][0] | other]})))
+        assert list(doubts(again, NOW, sure)) == [field]
+    falling = make(read_form(sent(rows={**ROWS, "pieces": [rows["pieces"][0] | {"price_breaks": "500 at 0.45"}]})))
+    assert doubts(falling, NOW, set()) == {}
+
+
+def test_units_in_hand_whose_parts_are_not_are_asked_about():
+    """They would be moulded again. Said in hand too, nothing is asked."""
+    rows = copy.deepcopy(ROWS)
+    product = rows["products"][0]
+    product["assembled"] = f"{rows['colourways'][0]['id']} x10"
+    made = make(read_form(sent(rows=rows)))
+    (field, asked), *_ = doubts(made, NOW, set()).items()
+    assert field == "products.0.assembled"
+    assert "are in what is put together, 0 are in hand, is that right?" in asked
+    sure = {boxes(made, {field: asked})[field]}
+    assert doubts(made, NOW, sure) == doubts(made, NOW, all_said(made)) == {}
+    (unit,) = made.document["products"].values()
+    inside = unit["colourways"][rows["colourways"][0]["id"]]
+    for part in rows["parts"]:
+        number = 10 * unit["parts"].get(part["id"], 0)
+        part["stock"] = f"{' + '.join(inside[part['id']])} x{number}" if number else ""
+    assert doubts(make(read_form(sent(rows=rows))), NOW, set()) == {}
 
 
 def test_a_usual_campaign_is_not_asked_about():

@@ -520,3 +520,86 @@ def test_holidays_of_a_firm_and_further_deliveries():
 )
 def test_what_is_new_and_cannot_be_read_is_told_beside_its_field(rows, field):
     assert [at for at, _ in made(**rows)[1]] == [field]
+
+
+def test_single_days_that_differ_and_days_without_a_pick_up():
+    """A Saturday with volunteers, a morning off, a press that is serviced, a carrier on holiday."""
+    presses = [ROWS["presses"][0] | {"on_dates": "18 Jan 2027 closed; 2027-01-23: 6am-2pm"}]
+    printer = FINISHED["finishing_benches"][0] | {"on_dates": "16.1.2027 9:00-13:00 x3"}
+    benches = [
+        ROWS["benches"][0]
+        | {"assembly_on_dates": "2027-01-19 10am-4pm", "packing_on_dates": "16 Jan 2027 09:00-13:00 x6"}
+        | {"pick_ups_on": "20 Jan 2027", "pick_ups_not_on": "29 Jan 2027, 2027-02-05"}
+        | {"girth_mm": "3 m", "whole_cm": "yes"}
+    ]
+    document, problems = made(**{**FINISHED, "presses": presses, "finishing_benches": [printer], "benches": benches})
+    assert not problems
+    campaign = read(document)
+
+    def days(it):
+        return {str(day): spans for day, spans in it.on_dates.items()}
+
+    assert days(campaign.presses["big"]) == {"2027-01-18": "closed", "2027-01-23": "06:00-14:00"}
+    assert days(campaign.finishing_benches["printer"]) == {"2027-01-16": "09:00-13:00 x3"}
+    assert days(campaign.assembly) == {"2027-01-19": "10:00-16:00"}
+    assert days(campaign.packing) == {"2027-01-16": "09:00-13:00 x6"}
+    assert list(map(str, campaign.pick_ups.on_dates)) == ["2027-01-20"]
+    assert list(map(str, campaign.pick_ups.not_on)) == ["2027-01-29", "2027-02-05"]
+    assert (campaign.carrier.girth_mm, campaign.carrier.whole_cm) == (3000, True)
+    again = make(filled_from(document))
+    assert not again.problems
+    assert again.document == document
+
+
+def test_limits_and_holidays_of_one_of_several_carriers():
+    post = CARRIED["carriers"][0] | {"time": "12:00", "girth_mm": "300 cm", "whole_cm": "ja", "not_on": "29 Jan 2027"}
+    document, problems = made(**{**CARRIED, "carriers": [post, CARRIED["carriers"][1]]})
+    assert not problems
+    campaign = read(document)
+    one, other = campaign.carriers["post"], campaign.carriers["house"]
+    assert (one.girth_mm, one.whole_cm, list(map(str, one.pick_ups.not_on))) == (3000, True, ["2027-01-29"])
+    assert (other.girth_mm, other.whole_cm, other.pick_ups.not_on) == (None, False, [])
+    assert make(filled_from(document)).document["carriers"] == document["carriers"]
+
+
+@pytest.mark.parametrize(("typed", "place"), [("far works", "far works"), ("Far-Works", "far works"), ("Here", None)])
+def test_where_a_tool_works_that_may_go_to_several_places(typed, place):
+    document = campaign_of("tool-to-either-place").model_dump(mode="json", by_alias=True, exclude_unset=True)
+    filled = filled_from(document)
+    (row,) = (row for row in filled.rows["tools"] if row["id"] == "foot")
+    assert row["made_at"] == "", "the plan seeks"
+    row["made_at"] = typed
+    made = make(filled)
+    assert not made.problems
+    (stands,) = read(made.document).planning.made_at
+    assert (stands.tool, stands.place) == ("foot", place)
+    again = filled_from(made.document)
+    assert [one["made_at"] for one in again.rows["tools"] if one["id"] == "foot"] == [place or "here"]
+    assert make(again).document["planning"] == made.document["planning"]
+    names = {"places": {"far works": "hill"}, "tools": {"foot": "base"}}
+    said = with_names(made.document, names)["planning"]["made_at"]
+    assert said == [{"tool": "base"} | ({"place": "hill"} if place else {})]
+
+
+@pytest.mark.parametrize(
+    ("rows", "field"),
+    [
+        ({"presses": [ROWS["presses"][0] | {"on_dates": "2027-01-18"}]}, "presses.0.on_dates"),
+        ({"presses": [ROWS["presses"][0] | {"on_dates": "2027-01-18 closed; 18 Jan 2027 6-14"}]}, "presses.0.on_dates"),
+        ({"benches": [ROWS["benches"][0] | {"packing_on_dates": "sat"}]}, "benches.0.packing_on_dates"),
+        ({"benches": [ROWS["benches"][0] | {"whole_cm": "perhaps"}]}, "benches.0.whole_cm"),
+        ({"benches": [ROWS["benches"][0] | {"pick_ups_not_on": "1/2/2027"}]}, "benches.0.pick_ups_not_on"),
+    ],
+)
+def test_what_cannot_be_read_of_single_days_is_told_beside_its_field(rows, field):
+    _, problems = made(**rows)
+    assert [at for at, _ in problems] == [field]
+
+
+def test_a_day_that_is_none_is_told_beside_its_field(app):
+    """What the document refuses comes back to the field it was typed in."""
+    rows = {"presses": [ROWS["presses"][0] | {"on_dates": "sat 6-14"}]}
+    form = sent(rows={**ROWS, **rows})
+    answer = app.client.post("/start/form", data=form | {"do": "plan"}, follow_redirects=False)
+    assert answer.status_code == 422
+    assert 'id="presses.0.on_dates-problem"' in answer.text
