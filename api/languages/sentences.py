@@ -34,8 +34,12 @@ _DECIMAL = re.compile(r"\d{1,9}\.\d{1,6}")
 _TWO_STOPS = re.compile(r"(\b\d{1,2}\. \w+\.)\.(?=\s|$)")
 """A sentence that ends in a day has ended: `22. Jan.`"""
 _DAYS = re.compile(r"\b(\d+) days?\b")
-_SENTENCE_END = re.compile(r"(?<=[a-z0-9)%][.]) (?=[A-Z])|(?<=%[.]) |(?<=the bottleneck[.]) ")
-"""The next one begins with a capital; behind what binds a plan stands a tier's name, however that is written."""
+_SENTENCE_END = re.compile(
+    r"(?<=[^\W_A-ZÀ-ÖØ-Þ][.]) (?=[A-ZÀ-ÖØ-Þ])|(?<=[)%][.]) (?=[A-ZÀ-ÖØ-Þ])|(?<=[A-Z]{2}[.]) (?=[A-ZÀ-ÖØ-Þ])"
+    r"|(?<=%[.]) |(?<=the bottleneck[.]) "
+)
+"""The next one begins with a capital; behind what binds a plan stands a tier's name, however that is written. The one
+before ends in a small letter of any language (Weiß), a figure or two capitals (ABS): one alone may be a name's."""
 _NAME = r"(?:(?![.;] ).){1,400}?"
 _KIND = re.compile(r"([sfw])(?=\d|_)")
 _HOLDS = {"s": r".+?", "w": r".+", "f": rf"[\d.,{THIN} ]+(?: days?)?"}

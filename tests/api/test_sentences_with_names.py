@@ -34,6 +34,21 @@ def test_what_binds_a_plan_however_the_tier_is_written(tier, tight):
     assert not {"Working", "waited", "open", "closed"} & set(told.split())
 
 
+@pytest.mark.parametrize("name", ["Weiß", "oat ABS", "crème brûlée", "żółć", "PP 2"])
+@pytest.mark.parametrize("kind", ["resin", "masterbatch"])
+def test_a_sentence_ends_behind_whatever_letter_a_name_ends_in(kind, name):
+    text = f"{BUSIEST}. pair is all gone by Tue 26 Jan 16:00. Working back, it waited for the next pick-up; the way of "
+    text += (
+        f"pack-1 to the next bench; {kind} {name}, there Thu 14 Jan. Of the 15.4 days to then: 4.0 waiting for {kind} "
+    )
+    text += f"{name}. No single press hour, person or setter more makes the same order of work cheaper or sooner."
+    told = said(text)
+    german = {"resin": "Kunststoff", "masterbatch": "Farbbatch"}[kind]
+    assert f"; den Weg von pack-1 zum nächsten Tisch; {german} {name}, da am Do., 14. Jan. Von den" in told
+    assert f"4,0 Warten auf {german} {name}. Keine einzelne" in told
+    assert not {"Working", "waited", "single", kind} & set(told.split())
+
+
 def test_a_sentence_ends_behind_a_name_that_ends_in_a_digit():
     text = f"{BUSIEST}. pair is all gone by Tue 26 Jan 16:00. Working back, it waited for the next pick-up. Of the "
     text += (
