@@ -25,14 +25,16 @@ from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.reading import read
 from planner.schedule import timing as w
-from planner.schedule.bounds.lower_bound import IN_ORDER_ARCS, LowerBound, Solvers, beforehand, paid_anyway, thought
+from planner.schedule.bounds.lower_bound import IN_ORDER_ARCS, Solvers, paid_anyway, thought
 from planner.schedule.bounds.objective_gap import DAY_S
 from planner.schedule.bounds.pickup_lp import arcs
+from planner.schedule.bounds.press_hours import LowerBound, beforehand
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import aimed, compile_campaign
+from planner.schedule.found import Found
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.search import Budget, Found, search
+from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of, waiting
 from planner.schedule.timing import timing_for
 

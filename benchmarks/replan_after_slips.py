@@ -19,10 +19,11 @@ from planner.campaign.order_of_work import Told
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.planning.make import as_found, found_near
+from planner.planning.make import found_near
 from planner.planning.written import written
 from planner.reading import read
 from planner.schedule.encode import Names, compile_campaign
+from planner.schedule.found import as_found
 from planner.schedule.search import Budget, search
 from planner.slips.compare import compare, runs_moved
 from planner.slips.slip import Slip, recompiled, things

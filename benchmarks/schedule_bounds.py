@@ -10,7 +10,8 @@ import time
 
 from benchmarks.generator import sized
 from planner.control import Unhurried
-from planner.schedule.bounds.lower_bound import LowerBound, Solvers, beforehand, thought
+from planner.schedule.bounds.lower_bound import Solvers, thought
+from planner.schedule.bounds.press_hours import LowerBound, beforehand
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm

@@ -56,15 +56,15 @@ def _print_at_once(campaign: Path, since: float) -> None:
         compile_nothing()
     import json
 
-    import planner
     from api.command.readable import in_short
     from planner.errors import PlannerError
     from planner.planning.by_rule import plan_by_rule
+    from planner.reading import read
     from planner.schedule.jit import told_of_building
 
     try:
         with told_of_building(_not_here):
-            plan = plan_by_rule(planner.read(json.loads(campaign.read_bytes())))
+            plan = plan_by_rule(read(json.loads(campaign.read_bytes())))
     except PlannerError:
         return  # the service says it of the same campaign, in its own words
     except _NotBuilt:

@@ -28,8 +28,9 @@ from planner.schedule.bounds.undercut import BOUND
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.scenarios import Scenarios
+from planner.schedule.found import Found
 from planner.schedule.instance import NONE, Instance, packed_instance
-from planner.schedule.search import NO_BUDGET_ROUNDS, Budget, Found, search
+from planner.schedule.search import NO_BUDGET_ROUNDS, Budget, search
 from planner.schedule.solution import Solution, objective_of, waiting
 from planner.schedule.stop import Ended
 from planner.schedule.timing import LAST, timing_for

@@ -21,28 +21,15 @@ from planner.planning.proven_before import ProvenBefore, known_of
 from planner.planning.verdict import audited
 from planner.planning.wished import compiled, priced
 from planner.planning.written import AVERAGE, sound, written
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand
-from planner.schedule.bounds.objective_gap import aim_met, unbounded
+from planner.schedule.bounds.press_hours import LowerBound
 from planner.schedule.encode import Names
 from planner.schedule.encode.announced import with_announced
+from planner.schedule.found import Found, as_found
 from planner.schedule.infeasible import NoPlan, refusal
-from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.search import BOUND_EFFORT, Budget, Found, search
-from planner.schedule.solution import Solution, allowed, objective_of, waiting
-from planner.schedule.timing import COST, timing_for
+from planner.schedule.instance import Instance
+from planner.schedule.search import BOUND_EFFORT, Budget, search
+from planner.schedule.solution import Solution
 from planner.spared import Fault, spare
-
-
-def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str = "none was asked for") -> Found | None:
-    """A solution that no search found, as what a search ends with; None if it cannot be carried out."""
-    timing = timing_for(inst)
-    if not allowed(inst, solution):
-        return None
-    objective = objective_of(packed_instance(waiting(inst, solution)), solution, timing)
-    if objective == float("inf"):
-        return None
-    aim = unbounded(aim_met(inst, timing.totals, beforehand(inst)))
-    return Found(solution, objective, float(timing.totals[COST]), 0, "budget used", bound, basis, aim)
 
 
 def kept(inst: Instance, names: Names, order: OrderOfWork) -> RunPlan | None:

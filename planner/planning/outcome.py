@@ -2,22 +2,22 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from importlib.metadata import version
 from math import fsum
 
 import numba
 import numpy as np
-from ortools.init.python import init
 
 from planner.campaign import Campaign
 from planner.plan.averages import Expected
 from planner.plan.document import CostLine, Outcome
 from planner.planning.gone_through import told
 from planner.schedule.bounds.avoidable import avoidable_gap, relative_gap
-from planner.schedule.bounds.lower_bound import beforehand
 from planner.schedule.bounds.objective_gap import AimMet, aim_undercut, unbounded
+from planner.schedule.bounds.press_hours import beforehand
 from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
+from planner.schedule.found import Found
 from planner.schedule.instance import Floats, Instance, fingerprint
-from planner.schedule.search import Found
 from planner.schedule.timing import BROKEN
 from planner.spared import Fault, overlook
 
@@ -80,4 +80,4 @@ def held_to_bounds(
 
 def versions() -> dict[str, str]:
     """Versions of the libraries that decide a plan: with the model's hash, the seed and the rounds they repeat it."""
-    return {"ortools": init.OrToolsVersion.version_string(), "numpy": np.__version__, "numba": numba.__version__}
+    return {"ortools": version("ortools"), "numpy": np.__version__, "numba": numba.__version__}

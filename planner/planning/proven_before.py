@@ -11,8 +11,8 @@ from planner.plan.document import Outcome, RunPlan
 from planner.planning.outcome import versions
 from planner.planning.verdict import audited, failed_part
 from planner.schedule.bounds.avoidable import avoidable_gap, relative_gap
-from planner.schedule.bounds.lower_bound import LowerBound
 from planner.schedule.bounds.objective_gap import DAY_S
+from planner.schedule.bounds.press_hours import LowerBound
 from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
 from planner.spared import Fault, overlook
 

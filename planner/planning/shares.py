@@ -18,8 +18,9 @@ from planner.demand.items import sharings
 from planner.demand.shared_parts import Sharing, Shots, told
 from planner.planning.quiet import Quiet
 from planner.schedule.encode import compile_campaign
+from planner.schedule.found import Found
 from planner.schedule.infeasible import NoPlan
-from planner.schedule.search import Budget, Found, search
+from planner.schedule.search import Budget, search
 
 ALL_WAYS = 64
 """Ways to share up to which every one is looked at."""

@@ -19,10 +19,11 @@ from planner.planning.quiet import Quiet
 from planner.readiness import ready_of
 from planner.schedule.encode import NO_WISH_REFUSED, Names, RefusedWish, compile_campaign
 from planner.schedule.encode.wishes import end_of
+from planner.schedule.found import Found
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.merge import merged
-from planner.schedule.search import STEPS_A_ROUND, Budget, Found, search
+from planner.schedule.search import STEPS_A_ROUND, Budget, search
 from planner.schedule.solution import Solution, objective_of, waiting
 from planner.schedule.timing import BROKEN, COST, timing_for
 from planner.wording import day_or_moment

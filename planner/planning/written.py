@@ -4,14 +4,14 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from math import fsum
+from typing import TYPE_CHECKING
 
 from planner.cautions import cautions_for
 from planner.cautions.inspection import switched, unplanned
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Problem
-from planner.expected.search import Chosen
-from planner.expected.stated import stated
 from planner.plan import benches, dryers, material_balance, purging
+from planner.plan.averages import Expected
 from planner.plan.customs import customs
 from planner.plan.document import RunPlan
 from planner.plan.inspection import curves
@@ -27,13 +27,16 @@ from planner.schedule.bounds.objective_gap import aim_as_written, unbounded
 from planner.schedule.broken import broken, tell_why_parts_wait
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names
+from planner.schedule.found import Found
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.merge import merged
-from planner.schedule.search import Found
 from planner.schedule.solution import Solution, objective_of, waiting
 from planner.schedule.timing import Timing, timing_for
 from planner.spared import spare
 from planner.why.make import why
+
+if TYPE_CHECKING:
+    from planner.expected.search import Chosen
 
 OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
 AVERAGE = "what the plan costs on average"
@@ -49,7 +52,7 @@ def sound(
     names: Names,
     found: Found,
     control: Control,
-    chosen: Chosen | None = None,
+    chosen: "Chosen | None" = None,
     worth: Mapping[int, WishCost] = NOTHING_PRICED,
 ) -> RunPlan:
     """The run plan of what was found, audited; refused, it is tried again from its parts before it is given up: without
@@ -74,7 +77,7 @@ def sound(
 
 
 def _parts(
-    inst: Instance, names: Names, found: Found, chosen: Chosen | None, worth: Mapping[int, WishCost]
+    inst: Instance, names: Names, found: Found, chosen: "Chosen | None", worth: Mapping[int, WishCost]
 ) -> Iterator[Callable[[], RunPlan]]:
     yield lambda: written(inst, names, found, chosen=chosen, worth=worth)
     ended = "budget used" if found.ended == "proven" else found.ended
@@ -93,7 +96,7 @@ def written(
     found: Found,
     told: bool = True,
     joined: bool = True,
-    chosen: Chosen | None = None,
+    chosen: "Chosen | None" = None,
     worth: Mapping[int, WishCost] = NOTHING_PRICED,
 ) -> RunPlan:
     """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds.
@@ -111,8 +114,9 @@ def written(
     found = held_to_bounds(inst, timing.totals, found, lines, faults)
     expected = None
     if chosen is not None:
+        of = chosen
         expected = spare(
-            AVERAGE, lambda: stated(lots, names, order, chosen, joined, benches.batch_ids(timing)), None, faults
+            AVERAGE, lambda: _on_average(lots, names, order, of, joined, benches.batch_ids(timing)), None, faults
         )
     outcome = outcome_of(inst, campaign, found, lines, aim_as_written(inst, timing.totals, found.aim), expected)
     tiers = benches.tiers(names, work.packed, work.sent)
@@ -156,6 +160,14 @@ def written(
         ],
     )
     return plan.model_copy(update={"cautions": [*plan.cautions, *map(failed_part, faults)]})
+
+
+def _on_average(
+    lots: Instance, names: Names, order: Solution, chosen: "Chosen", joined: bool, ids: dict[int, str]
+) -> Expected:
+    from planner.expected.stated import stated  # here: a plan for a certain world is written without it
+
+    return stated(lots, names, order, chosen, joined, ids)
 
 
 def _lots(inst: Instance, found: Found, whole: bool) -> tuple[Instance, Solution]:

@@ -4,7 +4,6 @@ Why: handing lots out one by one can put a resin on the only press that another,
 """
 
 import numpy as np
-from ortools.sat.python import cp_model
 
 from planner.schedule.instance import Bools, Instance
 
@@ -17,6 +16,8 @@ def one_press_each(inst: Instance) -> Bools | None:
 
     None if there is no such assignment.
     """
+    from ortools.sat.python import cp_model  # here: first plans are made without it where no pair is forbidden
+
     presses, runs = inst.fits.shape
     model = cp_model.CpModel()
     on = {

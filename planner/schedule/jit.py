@@ -14,13 +14,14 @@ all is refused when it is built: "NRT required but not enabled".
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import numba
 from numba.core import event
 from numba.cpython.unsafe import numbers
 from numba.extending import overload
 
+from planner.schedule.code_cache import Kept
 from planner.schedule.linked import ENTRY, INNER
 from planner.schedule.remembered import remember
 
@@ -30,6 +31,7 @@ nb: Any = numba
 """Its stubs know less than it does."""
 
 _TRAILING_ZEROS: Any = numbers.trailing_zeros
+_KEPT: Any = Kept
 
 BOTH: dict[str, Any] = {"error_model": "numpy", "_nrt": False}
 """Options of entries and of inner functions."""
@@ -56,8 +58,10 @@ def inlined(function: Function) -> Function:
 
 def entry(function: Function) -> Function:
     """Compiled at its first call or read from the cache beside its file; lets other threads run meanwhile."""
-    compiled: Function = nb.njit(cache=True, nogil=True, **BOTH, **ENTRY)(function)
-    return compiled
+    compiled: Any = nb.njit(nogil=True, **BOTH, **ENTRY)(function)
+    if compiled is not function:
+        compiled._cache = _KEPT(function)  # what `cache=True` does, with a way to read of our own
+    return cast(Function, compiled)
 
 
 def first_bit(word: int) -> int:

@@ -17,8 +17,9 @@ from planner.schedule.annealing import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE
 from planner.schedule.any_plan import any_plan
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.background import BackgroundBound, Better
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand, higher, paid_anyway
+from planner.schedule.bounds.lower_bound import paid_anyway
 from planner.schedule.bounds.objective_gap import DAY_S, AimMet, aim_met, cost_is_the_aim, last_is_all, last_is_the_aim
+from planner.schedule.bounds.press_hours import LowerBound, beforehand, higher
 from planner.schedule.bounds.split_demands import apart_only_in_time, least_when_split, whole_demands
 from planner.schedule.bounds.undercut import A_CENT, BOUND, dearer, let_go, undercut
 from planner.schedule.branch_and_bound.exact import (
@@ -33,6 +34,7 @@ from planner.schedule.branch_and_bound.symmetry import kinds_if_few
 from planner.schedule.chain import Chain, SecondChain
 from planner.schedule.construct import first_plans
 from planner.schedule.delta_tables import delta_tables_for
+from planner.schedule.found import Found
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.lot_sizes import cut_in_all_ways, may_be_cut, ways_to_cut
@@ -122,30 +124,6 @@ HOPELESS = 0.02
 
 BOUND_SHARE = 0.1
 """Of a budget of time, the most that the bound may take before a search that has one core only."""
-
-
-@dataclass(frozen=True)
-class Found:
-    """What the search ends with. ended: why. rounds: how many were done. bound: money no plan can undercut, and why.
-
-    aim: what was aimed at and its own bound; None: money. faults: parts of the search that failed and were left out.
-    cut: the instance whose lots the solution orders, where they are cut otherwise than they came.
-    """
-
-    solution: Solution
-    objective: float
-    cost: float
-    rounds: int
-    ended: Ended
-    bound: float
-    bound_basis: str
-    aim: AimMet | None = None
-    faults: tuple[Fault, ...] = ()
-    cut: Instance | None = None
-
-    @property
-    def proven(self) -> bool:
-        return self.ended == "proven"
 
 
 @dataclass(frozen=True)

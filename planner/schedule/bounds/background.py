@@ -4,7 +4,8 @@ from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 
-from planner.schedule.bounds.lower_bound import LowerBound, Solvers, thought
+from planner.schedule.bounds.lower_bound import Solvers, thought
+from planner.schedule.bounds.press_hours import LowerBound
 from planner.schedule.instance import Instance
 
 Better = tuple[LowerBound, list[list[int]] | None]

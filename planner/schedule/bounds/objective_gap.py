@@ -5,7 +5,7 @@ from typing import Literal
 
 from planner.schedule import timing as w
 from planner.schedule.bounds.avoidable import relative_gap
-from planner.schedule.bounds.lower_bound import LowerBound
+from planner.schedule.bounds.press_hours import LowerBound
 from planner.schedule.bounds.undercut import A_MILLIGRAM
 from planner.schedule.instance import Floats, Instance
 

@@ -4,7 +4,7 @@ make a proof of it."""
 from dataclasses import replace
 
 from planner.schedule import timing as w
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand
+from planner.schedule.bounds.press_hours import LowerBound, beforehand
 from planner.schedule.instance import Floats, Instance
 from planner.spared import Fault, overlook
 

@@ -20,7 +20,7 @@ from planner.planning.verdict import SET_ASIDE, left_out
 from planner.schedule import search
 from planner.schedule.bounds import background
 from planner.schedule.bounds.background import BackgroundBound
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand
+from planner.schedule.bounds.press_hours import LowerBound, beforehand
 from planner.schedule.bounds.undercut import BOUND, Undercut
 from planner.schedule.instance import Instance
 from planner.spared import Fault, spare

@@ -8,7 +8,7 @@ import pytest
 
 from benchmarks import raw_bounds
 from benchmarks.raw_bounds import looked_at
-from planner.schedule.bounds.lower_bound import LowerBound
+from planner.schedule.bounds.press_hours import LowerBound
 
 SAMPLE = [("tiny", 3), ("tiny", 52), ("tiny", 481), ("small", 0), ("small", 2), ("odd", 1), ("ways", 3)]
 

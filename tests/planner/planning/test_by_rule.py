@@ -1,5 +1,8 @@
 """A first plan without a search: sound, and what the search begins with."""
 
+import subprocess
+import sys
+
 import pytest
 
 from api.demo import EXAMPLES
@@ -38,3 +41,22 @@ def test_a_plan_by_rule_says_what_it_has_of_another_aim(aim: str) -> None:
     again = kept(*compile_campaign(campaign), order_of(first))
     assert again is not None
     assert again.outcome.aim_value == pytest.approx(first.outcome.aim_value)
+
+
+NEEDED_BY_A_SEARCH = (
+    "ortools", "pandas", "scipy.linalg", "scipy.optimize", "planner.schedule.search",
+    "planner.schedule.bounds.lower_bound", "planner.expected", "planner.promise.make",
+)  # fmt: skip
+"""And by whoever compiles: Numba makes itself ready with scipy.linalg, half of what a plan by rule takes."""
+
+
+def test_a_plan_by_rule_loads_nothing_that_only_a_search_needs() -> None:
+    """Whoever starts the demo waits for it. What times plans is compiled by then, as it is at every second start."""
+    plan = (
+        "import sys; from api.demo import EXAMPLES; from planner import reading; from planner.planning import by_rule; "
+        "assert by_rule.plan_by_rule(reading.read(EXAMPLES['starter'].document)); "
+        f"print([name for name in {NEEDED_BY_A_SEARCH!r} if name in sys.modules])"
+    )
+    assert plan_by_rule(read(EXAMPLES["starter"].document)) is not None
+    said = subprocess.run([sys.executable, "-c", plan], capture_output=True, text=True, check=True).stdout
+    assert said.strip() == "[]"

@@ -15,9 +15,10 @@ from planner.schedule.bounds.lower_bound import Solvers, at_once, paid_anyway, w
 from planner.schedule.branch_and_bound.exact import Exact, exhaust
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
+from planner.schedule.found import Found
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import NONE, Instance, packed_instance
-from planner.schedule.search import Budget, Found, search
+from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.brute_force import brute_force, every_sequence, is_the_best
 

@@ -11,7 +11,8 @@ from benchmarks.generator import sized
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lower_bound import LowerBound, Solvers, at_once, paid_anyway, with_effort
+from planner.schedule.bounds.lower_bound import Solvers, at_once, paid_anyway, with_effort
+from planner.schedule.bounds.press_hours import LowerBound
 from planner.schedule.encode import aimed, compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, NoPlan, search

@@ -1,5 +1,6 @@
 """Compiled code is found again by what the sources say, not by where they lie."""
 
+import ast
 import os
 import shutil
 import subprocess
@@ -65,6 +66,46 @@ def test_code_is_kept_by_what_it_is_made_from(
     with (tmp_path / "planner" / changed).open("a") as file:
         file.write("# said otherwise\n")
     assert (made_from(loop) != before) == anew
+
+
+def test_no_import_is_missed() -> None:
+    """Of every file of the planner, beside what Python's own parser finds at any depth."""
+    missed = {}
+    files = list(SOURCES.parent.rglob("*.py"))
+    assert len(files) > 100
+    for file in files:
+        package = file.relative_to(code_cache.ROOT).parent.parts
+        found = set(code_cache._named(file, package))
+        for node in ast.walk(ast.parse(file.read_bytes())):
+            named: set[tuple[str, ...]] = set()
+            if isinstance(node, ast.Import):
+                named = {tuple(one.name.split(".")) for one in node.names}
+            elif isinstance(node, ast.ImportFrom):
+                assert node.module, file
+                module = (*package[: len(package) - node.level + 1][: 99 * node.level], *node.module.split("."))
+                named = {module, *((*module, one.name) for one in node.names)}
+            if named - found:
+                missed[file.name] = named - found
+    assert missed == {}
+
+
+@pytest.mark.parametrize(
+    ("said", "named"),
+    [
+        ("from planner.a import (  # one (of two)\n    b,  # c\n    d as e,\n)\n", {"planner.a", "planner.a.d"}),
+        ("from planner.a import b, \\\n    c\n", {"planner.a.b", "planner.a.c"}),
+        ("if True: import planner.a\n", {"planner.a"}),
+        ("one = 1; from planner import a\n", {"planner.a"}),
+        ("from . import near\n", {"planner.schedule.near"}),
+        ("from ..far import that\n", {"planner.far.that"}),
+        ("import planner.a as a, planner.b\n", {"planner.a", "planner.b"}),
+    ],
+)  # fmt: skip
+def test_imports_are_found_however_they_are_written(tmp_path: Path, said: str, named: set[str]) -> None:
+    file = tmp_path / "file.py"
+    file.write_text(said)
+    found = {".".join(names) for names in code_cache._named(file, ("planner", "schedule"))}
+    assert named <= found
 
 
 def test_a_copied_checkout_finds_what_the_first_one_compiled(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from planner.control import Progress
 from planner.planning.make import make_plan
 from planner.schedule import search as searching
 from planner.schedule.bounds.background import BackgroundBound, Better
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand
+from planner.schedule.bounds.press_hours import LowerBound, beforehand
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, search

@@ -9,7 +9,8 @@ from benchmarks.generator import small
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.reading import read
-from planner.schedule.bounds.lower_bound import Solvers, beforehand, thought
+from planner.schedule.bounds.lower_bound import Solvers, thought
+from planner.schedule.bounds.press_hours import beforehand
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for

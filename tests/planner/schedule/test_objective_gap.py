@@ -5,8 +5,8 @@ import pytest
 
 from planner.reading import read
 from planner.schedule import timing as w
-from planner.schedule.bounds.lower_bound import LowerBound
 from planner.schedule.bounds.objective_gap import aim_as_written, aim_met, aim_undercut
+from planner.schedule.bounds.press_hours import LowerBound
 from planner.schedule.encode import aimed, compile_campaign
 from tests.planner_double import SMALL_CAMPAIGN
 

@@ -9,8 +9,9 @@ from scipy.optimize import linear_sum_assignment
 from benchmarks.plain_workshop import tour
 from planner.control import Unhurried
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lower_bound import Solvers, beforehand, thought
+from planner.schedule.bounds.lower_bound import Solvers, thought
 from planner.schedule.bounds.one_press import OnePress
+from planner.schedule.bounds.press_hours import beforehand
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, search
 

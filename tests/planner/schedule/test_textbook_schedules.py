@@ -14,8 +14,9 @@ import pytest
 
 from benchmarks.plain_workshop import least_completion, least_lateness, least_makespan, tour, workshop
 from planner.control import Unhurried
+from planner.schedule.found import Found
 from planner.schedule.instance import Instance
-from planner.schedule.search import Budget, Found, search
+from planner.schedule.search import Budget, search
 
 VECTORS: dict[str, Any] = json.loads((Path(__file__).parent / "scheduling_vectors.json").read_text())
 

@@ -6,7 +6,7 @@ import pytest
 from benchmarks.generator import tiny
 from planner import spared
 from planner.schedule import timing as w
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand
+from planner.schedule.bounds.press_hours import LowerBound, beforehand
 from planner.schedule.bounds.undercut import dearer, let_go, undercut
 from planner.schedule.encode import compile_campaign
 
