@@ -74,7 +74,19 @@ def postgres_server() -> Iterator[str]:
 
     folder = Path("/tmp" if os.name == "posix" else ".") / f"shot-to-ship-postgres-{uuid.uuid4().hex[:12]}"
     with get_server(folder, cleanup_mode="delete") as started:
+        _forget_the_power(started.get_uri())
         yield started.get_uri()
+
+
+def _forget_the_power(server: str) -> None:
+    """What is written need not be on the disk itself: processes are killed here, but the machine is not switched off.
+    To make a database and drop it took 3.2 s on a busy disk, and takes 0.1."""
+    engine = create_engine(make_url(server).set(drivername="postgresql+psycopg"), isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        for name in ("fsync", "full_page_writes"):
+            connection.execute(text(f"ALTER SYSTEM SET {name} = off"))
+        connection.execute(text("SELECT pg_reload_conf()"))
+    engine.dispose()
 
 
 @contextmanager
@@ -84,7 +96,7 @@ def postgres_database(server: str, template: str = "template1") -> Iterator[URL]
     address = make_url(server).set(drivername="postgresql+psycopg")
     admin = create_engine(address, isolation_level="AUTOCOMMIT")
     with admin.connect() as connection:
-        connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template}"))
+        connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template} STRATEGY FILE_COPY"))
     yield address.set(database=name)
     with admin.connect() as connection:
         connection.execute(text(f"DROP DATABASE {name} WITH (FORCE)"))
