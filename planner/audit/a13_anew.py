@@ -9,12 +9,13 @@ anew, and why, stands in the verdict.
 from collections import Counter, defaultdict
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import cached_property
 from math import ceil, sqrt
 from typing import NamedTuple
 
 from planner.audit.a12_cost import pieces_left
 from planner.audit.a13_branches import known_at, likely_later
-from planner.audit.a13_drawn import on_top, recipes_in, recoloured, uniform
+from planner.audit.a13_drawn import OnTop, recipes_in, recoloured, uniform
 from planner.audit.anew_again import Arrivals, Told, planned_again
 from planner.audit.anew_benches import Benches, Things
 from planner.audit.anew_bills import LINES
@@ -66,7 +67,7 @@ Counting = dict[tuple[Item, str], int]
 class LongCase(Case):
     """A case with hours for scenarios in which everything comes later."""
 
-    @property
+    @cached_property
     def _days(self) -> tuple[date, date]:
         first, last = Case._days.func(self)  # type: ignore[attr-defined]
         return first, last + SPARE
@@ -153,7 +154,7 @@ class Anew:
         self.shops: dict[frozenset[str], Presses] = {}
         self.presses, self.benches = self._shop({}), Benches(self.case)
         self.supply = supplies(self.case, self.case.works)
-        self.counting = _counting(self.case)
+        self.counting, self.on_top = _counting(self.case), OnTop(self.case, said.seed)
         lines = {line.what: line.amount for line in case.plan.costs}
         fixed = sum(amount for what, amount in lines.items() if what not in VARIES)
         # what whole bags leave over varies, what whole packs of pieces leave over does not
@@ -295,14 +296,7 @@ class Anew:
         worked = self._worked(likely, rows, world, coming, recipes)
         things = Things(coming, scenario.bench, scenario.carrier, order.common, order.known)
         left, _ = self.benches.left(order.service, worked, things, likely.there)
-        return (
-            self.fixed
-            + worked.money
-            + left.money
-            + melt
-            + self._labour(scenario)
-            + on_top(case, scenario.seed, scenario.number)
-        )
+        return self.fixed + worked.money + left.money + melt + self._labour(scenario) + self.on_top.of(scenario.number)
 
     def _worked(
         self, likely: Likely, rows: dict[str, list[Lot]], world: World, coming: Coming, recipes: dict[str, Recipe]

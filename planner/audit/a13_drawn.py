@@ -15,7 +15,7 @@ from planner.audit.figures import MONEY, exact
 from planner.audit.findings import Findings
 from planner.campaign import Campaign
 from planner.campaign.hours import spans
-from planner.campaign.uncertainty import FirstTrial, Recipe, Spread, ThreePoint, TurnsOut
+from planner.campaign.uncertainty import FirstTrial, Recipe, Spread, ThreePoint, TurnsOut, Uncertainty
 from planner.plan.document import Expected
 
 MASK = (1 << 64) - 1
@@ -50,11 +50,11 @@ def check(case: Case, said: Expected, notes: Findings) -> None:
         ours = [_turned(case.campaign, told.thing, said.seed, k) for k in range(len(told.turned))]
         wrong = sum(one != other for one, other in zip(ours, told.turned, strict=True))
         notes.expect(not wrong, f"in {wrong} scenarios {told.about} turns out otherwise by the seed that is stated")
-    fixed = _least(case)
+    fixed, on_top = _least(case), OnTop(case, said.seed)
     below = [
         (k, cost, least)
         for k, cost in enumerate(said.costs)
-        if cost is not None and cost < (least := fixed + on_top(case, said.seed, k)) - MONEY
+        if cost is not None and cost < (least := fixed + on_top.of(k)) - MONEY
     ]
     for k, cost, least in below[:1]:
         notes.fault(f"scenario {k + 1} is said to cost {cost:.2f}; what nobody can save of it comes to {least:.2f}")
@@ -91,19 +91,28 @@ def failures(trial: FirstTrial, tool: str, seed: int, k: int) -> int:
     return trial.most_failures or MOST_FAILURES
 
 
-def on_top(case: Case, seed: int, k: int) -> float:
-    """Money that a scenario costs by how things turn out in it, whatever is done."""
-    unsure = case.campaign.uncertainty
-    assert unsure is not None
-    money = 0.0
-    for tool, said in unsure.tools.items():
-        if said.first_trial is not None and said.first_trial.success_chance < 1:
-            money += trial_takes(case.campaign, said.first_trial) * failures(said.first_trial, tool, seed, k)
-    for name, one in unsure.settled.items():
-        outcomes = list(one.outcomes.values())
-        turned = outcomes[outcome_of(outcomes, seed, f"settled/{name}", k)]
-        money += turned.cost + dearer(case, turned.recipes)
-    return money
+class OnTop:
+    """Money that scenarios cost by how things turn out in them, whatever is done. What each way to turn out costs is
+    the same in all of them."""
+
+    def __init__(self, case: Case, seed: int) -> None:
+        unsure = case.campaign.uncertainty or Uncertainty()
+        self._seed = seed
+        self._trials = [
+            (tool, said.first_trial, trial_takes(case.campaign, said.first_trial))
+            for tool, said in unsure.tools.items()
+            if said.first_trial is not None and said.first_trial.success_chance < 1
+        ]
+        self._settled = [
+            (name, outcomes, [turned.cost + dearer(case, turned.recipes) for turned in outcomes])
+            for name, outcomes in ((name, list(one.outcomes.values())) for name, one in unsure.settled.items())
+        ]
+
+    def of(self, k: int) -> float:
+        """In a scenario (from 0)."""
+        trials = (takes * failures(trial, tool, self._seed, k) for tool, trial, takes in self._trials)
+        turned = (costs[outcome_of(these, self._seed, f"settled/{name}", k)] for name, these, costs in self._settled)
+        return sum(trials, 0.0) + sum(turned, 0.0)
 
 
 def trial_takes(campaign: Campaign, trial: FirstTrial) -> float:

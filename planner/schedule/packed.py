@@ -12,6 +12,7 @@ cached, and counts references, which two threads would share; NamedTuples by val
 3 s, and 0.011 s against 0.012 s a hundred thousand changeovers, on a busy machine).
 """
 
+from struct import Struct
 from typing import Any, NamedTuple, TypeVar, cast, get_args, get_origin, get_type_hints
 from zlib import crc32
 
@@ -30,6 +31,7 @@ PrimitiveModel: Any = ext.models.PrimitiveModel
 Record = TypeVar("Record", bound=tuple[Any, ...])
 
 WORD: Any = ir.IntType(64)
+FLOAT, FLOAT_AS_WORD = Struct("=d"), Struct("=q")
 
 
 class PackedType(types.Type):
@@ -116,10 +118,18 @@ class _Packed:
     __slots__ = ("_numba_type_", "address", "record", "words")
 
     def __init__(self, record: Any) -> None:
-        kinds = _kinds(type(record))
         words: list[int] = []
-        for field, value in zip(record._fields, record, strict=True):
-            words += _words(type(record), field, kinds[field], value)
+        for (field, kind), value in zip(_kinds(type(record)).items(), record, strict=True):
+            if isinstance(kind, np.dtype):
+                if value.dtype != kind or not value.flags.c_contiguous:
+                    found = f"{value.dtype}, not row by row or not {kind}"
+                    raise TypeError(f"{type(record).__name__}.{field}: {found}")
+                words.append(value.__array_interface__["data"][0])
+                words += value.shape
+            elif kind is float:
+                words.append(*FLOAT_AS_WORD.unpack(FLOAT.pack(value)))
+            else:
+                words.append(int(value) if kind is int else value.address)
         self.record = record
         self.words = np.array(words, dtype=np.int64)
         self.address = self.words.ctypes.data
@@ -147,8 +157,11 @@ def tidied(record: Record) -> Record:
 
 
 class _Known(NamedTuple):
+    """kinds: of its fields, in their order. type_: once a record of it was packed, its type and each array's number of
+    dimensions."""
+
     kinds: dict[str, Any]
-    type_: list[PackedType]
+    type_: list[tuple[PackedType, tuple[int | None, ...]]]
 
 
 _KNOWN: dict[type, _Known] = {}
@@ -158,7 +171,8 @@ def _kinds(of: type) -> dict[str, Any]:
     """Of each field: a dtype (an array), int, float, or the class of a further record."""
     if of not in _KNOWN:
         hints = get_type_hints(of)
-        kinds = {name: _dtype(hint) if get_origin(hint) is np.ndarray else hint for name, hint in hints.items()}
+        fields = [(name, hints[name]) for name in cast(Any, of)._fields]
+        kinds = {name: _dtype(hint) if get_origin(hint) is np.ndarray else hint for name, hint in fields}
         _KNOWN[of] = _Known(kinds, [])
     return _KNOWN[of].kinds
 
@@ -167,27 +181,19 @@ def _dtype(hint: Any) -> Any:
     return np.dtype(get_args(get_args(hint)[1])[0])
 
 
-def _words(of: type, field: str, kind: Any, value: Any) -> list[int]:
-    if isinstance(kind, np.dtype):
-        if value.dtype != kind or not value.flags.c_contiguous:
-            raise TypeError(f"{of.__name__}.{field}: {value.dtype}, not row by row or not {kind}")
-        return [value.__array_interface__["data"][0], *value.shape]
-    if kind is float:
-        return [int(np.float64(value).view(np.int64))]
-    return [int(value) if kind is int else value.address]
-
-
 def _type_of(record: Any) -> PackedType:
     """One type for all records of a class: compiled code is built once."""
     of = type(record)
-    known = _KNOWN[of].type_
+    kinds, known = _KNOWN[of]
     if not known:
-        fields = tuple((field, _type(_KNOWN[of].kinds[field], getattr(record, field))) for field in record._fields)
-        known.append(PackedType(of.__name__, fields))
-    for field, kind in known[0].fields:
-        if isinstance(kind, types.Array) and kind.ndim != getattr(record, field).ndim:
-            raise TypeError(f"{of.__name__}.{field}: {getattr(record, field).ndim} dimensions, elsewhere {kind.ndim}")
-    return known[0]
+        fields = tuple((field, _type(kind, getattr(record, field))) for field, kind in kinds.items())
+        dimensions = tuple(kind.ndim if isinstance(kind, types.Array) else None for _, kind in fields)
+        known.append((PackedType(of.__name__, fields), dimensions))
+    [(type_, dimensions)] = known
+    for (field, _), value, ndim in zip(type_.fields, record, dimensions, strict=True):
+        if ndim is not None and ndim != value.ndim:
+            raise TypeError(f"{of.__name__}.{field}: {value.ndim} dimensions, elsewhere {ndim}")
+    return type_
 
 
 def _type(kind: Any, value: Any) -> Any:
