@@ -34,7 +34,7 @@ def pytest_collection_finish() -> None:
 
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Files whose tests wait are spread over the first two thirds of those that compute: tests run in one process more
+    """Files whose tests wait are spread over the first two thirds of those that compute: tests run in more processes
     than there are cores, and neither all of these wait at one time nor does a long file begin last."""
     files: dict[Path, list[pytest.Item]] = {}
     for item in items:

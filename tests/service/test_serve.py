@@ -17,8 +17,9 @@ from tests.planner_double import campaign_named
 pytestmark = [pytest.mark.service, pytest.mark.slow]
 
 
-def serve(folder: Path, *before: str) -> subprocess.Popen[str]:
-    """The command, its data in that folder. before: folders to import from before the checkout."""
+def serve(folder: Path, *before: str, apis: int = 2) -> subprocess.Popen[str]:
+    """The command, its data in that folder. before: folders to import from before the checkout. apis: processes that
+    listen."""
     environment = {name: text for name, text in os.environ.items() if not name.startswith("SHOT_TO_SHIP_")}
     return subprocess.Popen(
         [sys.executable, "-m", "api", "serve"],
@@ -28,7 +29,7 @@ def serve(folder: Path, *before: str) -> subprocess.Popen[str]:
             "SHOT_TO_SHIP_DATA": str(folder),
             "SHOT_TO_SHIP_PORT": "0",
         }
-        | {"SHOT_TO_SHIP_API_PROCESSES": "2"},
+        | {"SHOT_TO_SHIP_API_PROCESSES": str(apis)},
         cwd=folder.parent,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -111,7 +112,7 @@ def test_what_never_comes_up_is_not_started_for_ever(tmp_path):
     broken = tmp_path / "broken"
     broken.mkdir()
     (broken / "numba.py").write_text("raise ModuleNotFoundError(\"No module named 'numba'\")\n")
-    process = serve(tmp_path / "data", str(broken))
+    process = serve(tmp_path / "data", str(broken), apis=1)
     _, refused = process.communicate(timeout=120)
     assert process.returncode == 1
     assert re.search(
