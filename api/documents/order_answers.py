@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from api.uploads.cells import DateOrder
 from api.uploads.document import SAFETY_SHARE, PlannedOrders, taken
 from api.uploads.known import Known
-from api.uploads.mapping import NOT_ANSWERED, ColumnMapping
+from api.uploads.mapping import NOT_ANSWERED, ColumnMapping, OneColour
 from api.uploads.report import OrdersRead
 from api.uploads.rows import Table
 from api.uploads.status import proposed
@@ -111,6 +111,9 @@ class OrderColumns(BaseModel):
         default={}, description="field -> what the table writes -> the id it means; an add-on may mean `nothing`"
     )
     repeats: Literal["set aside", "keep"] = "set aside"
+    one_colour: OneColour = Field(
+        default="first", description="one colour alone means the first unit of an order, or all that come in it"
+    )
     safety_share: float = Field(
         default=SAFETY_SHARE, ge=0, le=1, description="spare units beside each planned colourway, as a share"
     )
@@ -196,6 +199,7 @@ class OrdersAnswer(TableRead):
     dropped: dict[str, str]
     unused: list[str]
     missing_choices: int = Field(description="units whose colourway is not chosen, over all orders")
+    one_colour: int = Field(description="orders of several units with one colour, in which all of them come")
     pools: list[PlannedPool]
     planned_choices: list[PlannedChoice]
     listed_at_most: int = MOST_LISTED
@@ -231,6 +235,7 @@ class OrdersAnswer(TableRead):
                 "dropped": read.dropped,
                 "unused": read.unused,
                 "missing_choices": read.missing_choices,
+                "one_colour": read.one_colour,
                 "pools": [vars(pool) for pool in planned.choices.pools],
                 "planned_choices": [dict(zip(choice, one, strict=True)) for one in planned.listed[:MOST_LISTED]],
                 "spare_units": planned.spare_units,

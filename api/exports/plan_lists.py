@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from api.exports.values import Calculated, Form, Value
+from api.exports.weekly import payments
 from api.languages import gettext
 from api.languages.run_words import named_run, nth_run, said_of
 from api.languages.wording import counted, country
@@ -581,7 +582,7 @@ _LISTS = (
         _CAMPAIGN_COSTS,
     ),
     Sheet("Material by campaign", _campaigns_take, _CAMPAIGN_TAKES),
-    Sheet("Cash", lambda _, plan: plan.cash, _CASH),
+    Sheet("Cash", lambda _, plan: payments(plan.cash), _CASH),
     Sheet("Wishes", lambda _, plan: plan.wishes, _WISHES),
     Sheet("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),
 )

@@ -14,6 +14,15 @@ _CHANGED = re.compile(r"(changed|another plan): (.+)", re.DOTALL)
 _PIECE = re.compile(r"(.+?): (.*), now (.*)", re.DOTALL)
 _QUOTED = re.compile(r"`(\w+)`")
 _HEAD = {ask.name: ask.label for ask in HEAD}
+_PLANNING = {
+    "seconds": "seconds to plan in",
+    "rounds": "rounds to plan in",
+    "aim": "aim",
+    "kg_per_day": "kg that a day sooner may cost",
+    "gap": "ends where so much could still be saved",
+}
+"""What the form does not ask: how the plan is made."""
+_AIMED = {"waste": "least purge waste", "cost": "least cost", "soonest": "soonest finished"}
 
 
 def told(what: str) -> str:
@@ -48,7 +57,8 @@ def _piece(text: str) -> str:
     if found is None:
         return said(text)
     was, now = (
-        said(value) if value in ("nothing", "another list", "other entries") else value for value in found.groups()[1:]
+        said(value) if value in ("nothing", "another list", "other entries") else value
+        for value in (_AIMED.get(one, one) if found[1] == "planning, aim" else one for one in found.groups()[1:])
     )
     return gettext("%(what)s: %(before)s, now %(after)s") % {"what": _place(found[1]), "before": was, "after": now}
 
@@ -56,6 +66,8 @@ def _piece(text: str) -> str:
 def _place(where: str) -> str:
     """`tools, lid, cycle_s` with the form's words for the section and the field, as far as it has them."""
     section, *rest = where.split(", ")
+    if section == "planning":
+        return ", ".join([gettext("planning"), *(said(_PLANNING.get(one, one)) for one in rest)])
     if section not in BY_NAME:
         return ", ".join([said(_HEAD.get(section, section)), *rest])
     labels = {ask.name: ask.label for ask in BY_NAME[section].asks}

@@ -250,7 +250,7 @@ def _at_presses(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry]) -> I
             }
             entry = {"what": "ticked", "of": "set-up", "id": run.id}
             yield Need(
-                change.start.date(), "set up", text, f"{change.start:%H:%M}", f"set {run.id}", "set up", (entry,)
+                change.start.date(), "set up", text, f"{change.start:%H:%M}", f"set {run.id}", "is set up", (entry,)
             )
         yield from _to_mould(run, called, run.shots - had, colours)
 

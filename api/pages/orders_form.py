@@ -14,7 +14,7 @@ from api.uploads.add_ons import NOTHING
 from api.uploads.cells import DATE_ORDERS
 from api.uploads.known import Known
 from api.uploads.limits import UnreadableFile
-from api.uploads.mapping import ColumnMapping, MappingProblem
+from api.uploads.mapping import ColumnMapping, MappingProblem, OneColour
 from api.uploads.report import OrdersRead
 from api.uploads.rows import Where
 from api.uploads.status import proposed
@@ -57,6 +57,7 @@ class Filled:
     date_order: str = ""
     separator: str = ""
     wordings: str = ""
+    one_colour: OneColour = "first"
     accept: bool = False
     mode: str = "replace"
     """replace: the table takes the place of all orders; add: its rows are added to them."""
@@ -109,6 +110,7 @@ def filled_in(form: FormData) -> tuple[bytes, Filled]:
         date_order=str(form.get("date_order", "")),
         separator=str(form.get("separator", "")),
         wordings=str(form.get("wordings", "")),
+        one_colour="all" if form.get("one_colour") == "all" else "first",
         accept=form.get("accept") == "yes",
         mode="add" if form.get("mode") == "add" else "replace",
     )
@@ -127,7 +129,9 @@ def _heading_row(form: FormData) -> str:
     return "" if other_sheet and row == str(form.get("heading_row_before", "")) else row
 
 
-REMEMBERED = ("columns", "statuses", "ignored", "country_otherwise", "date_order", "separator", "wordings")
+REMEMBERED = (
+    "columns", "statuses", "ignored", "country_otherwise", "date_order", "separator", "wordings", "one_colour",
+)  # fmt: skip
 """What of the form holds for the next table of the same campaign."""
 
 
@@ -143,6 +147,7 @@ def recall(filled: Filled, said: Mapping[str, Any], known: Known) -> None:
         filled.columns = {name: before.get(name, "") for name in filled.columns}
     filled.statuses |= said["statuses"]
     filled.ignored = list(said["ignored"])
+    filled.one_colour = said.get("one_colour", filled.one_colour)
     for name in ("country_otherwise", "date_order", "separator"):
         setattr(filled, name, said[name] or getattr(filled, name))
     filled.wordings = "\n".join(line for line in str(said["wordings"]).splitlines() if _means_something(line, known))
@@ -228,6 +233,7 @@ def mapping_of(filled: Filled, columns: Sequence[str], known: Known) -> ColumnMa
         country_otherwise=filled.country_otherwise or None,
         date_order=next((order for order in DATE_ORDERS if order == filled.date_order), None),
         wordings=wordings_of(filled.wordings, known),
+        one_colour=filled.one_colour,
     )
 
 

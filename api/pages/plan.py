@@ -1,6 +1,7 @@
 """A plan: being made, failed, or made."""
 
 import json
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from typing import Annotated
 from zoneinfo import ZoneInfo
@@ -31,6 +32,7 @@ from planner.audit.rules import RULES
 from planner.cautions.not_said import unsaid_clamps
 from planner.demand.standing import kept_together
 from planner.plan import RunPlan
+from planner.plan.binding import TierChain
 from planner.plan.document import TierDates
 from planner.slips.compare import compare
 from worker.records.reading import PlanRow
@@ -88,12 +90,25 @@ def show(
         sure=sure,
         tried=tried(service, caller.workshop_id, shown),
         rules=RULES,
+        chains=alike(shown.plan.why.chains) if shown.plan.why else [],
         kept_together=kept_together(shown.campaign) if shown.plan.tools_at else [],
         now=now_lines(told) if told is not None and not told.same else [],
         then=[then_lines(branch) for branch in told.branches] if told is not None else [],
         either_way="" if told is None else drawn(lambda: either_way_svg(told, shown.campaign, shown.plan.start)),
         **floor_shown(shown, window, sure.tiers),
     )
+
+
+def alike(chains: Iterable[TierChain]) -> list[tuple[TierChain, list[str]]]:
+    """What set each tier's last day, those for which it is the same together: one of them, and the other tiers."""
+    found: dict[str, tuple[TierChain, list[str]]] = {}
+    for chain in chains:
+        same = chain.words.removeprefix(chain.tier)
+        if same in found:
+            found[same][1].append(chain.tier)
+        else:
+            found[same] = chain, []
+    return list(found.values())
 
 
 @router.post("/{plan_id}/today")

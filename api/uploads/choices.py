@@ -29,17 +29,22 @@ class Piece:
 
 
 class ColourCells:
-    """Reads the colour cells of rows. separator: a mark of the maker's own between colours, besides the usual ones."""
+    """Reads the colour cells of rows. separator: a mark of the maker's own between colours, besides the usual ones.
+    one_for_all: one colour alone means all units of the order, where all come in it."""
 
-    def __init__(self, colours: Names, products: Names, not_answered: Names, separator: str) -> None:
+    def __init__(
+        self, colours: Names, products: Names, not_answered: Names, separator: str, one_for_all: bool = False
+    ) -> None:
         self._colours, self._products, self._not_answered = colours, products, not_answered
-        self._separator = separator
+        self._separator, self._one_for_all = separator, one_for_all
         self._seen: dict[str, list[Piece | None]] = {}
 
     def read(self, cells: Sequence[str], tier: TierChoices) -> tuple[str | None, ...]:
         """A colourway for each unit of the tier, None where it is not chosen yet. Raises Spoiled."""
         if len(cells) == tier.choices and all(self._is_one(cell) for cell in cells):
             return self._offered(tier, [None if self._open(cell) else self._colours.find(cell) for cell in cells])
+        if self._one_for_all and len(cells) == 1 and in_all(tier, found := self._colours.find(cells[0])):
+            return (found,) * tier.choices
         pieces: list[Piece] = []
         for cell in cells:
             found = self._pieces(cell)
@@ -139,6 +144,11 @@ class ColourCells:
             if colourway is not None and colourway not in offered:
                 raise Spoiled(f"{product} does not come in {colourway}", f"choose {', '.join(sorted(offered))}")
         return tuple(chosen)
+
+
+def in_all(tier: TierChoices, colourway: str | None) -> bool:
+    """Whether an order of the tier holds several units, and all of them come in that colourway."""
+    return tier.choices > 1 and all(colourway in offered for _, offered in tier.units)
 
 
 def _units(piece: Piece) -> int:

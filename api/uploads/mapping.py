@@ -28,6 +28,9 @@ class MappingProblem(ValueError):
         return MappingProblem, (self.problems,)
 
 
+OneColour = Literal["first", "all"]
+
+
 @dataclass(frozen=True)
 class ColumnMapping:
     """Headings by meaning; None or empty: the table has no such column.
@@ -44,6 +47,7 @@ class ColumnMapping:
     wordings: field (tier, colour, add_on, country) -> what the table writes -> the id it means; an add-on's may mean
     `nothing`.
     repeats: what happens to a later row with the reference of an earlier one.
+    one_colour: whether a cell that names one colour alone means an order's first unit, or all where all come in it.
     """
 
     tier: str
@@ -65,6 +69,7 @@ class ColumnMapping:
     date_order: DateOrder | None = None
     wordings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     repeats: Literal["set aside", "keep"] = "set aside"
+    one_colour: OneColour = "first"
 
     def columns(self) -> dict[str, str]:
         """Every column that is read: field -> heading. Colours are `colour 1`, `colour 2`, ..."""

@@ -11,7 +11,7 @@ from itertools import islice
 
 from api.uploads.add_ons import AddOnTexts
 from api.uploads.cells import Spoiled, add_on_of, count_of, date_of, text_of
-from api.uploads.choices import ColourCells
+from api.uploads.choices import ColourCells, in_all
 from api.uploads.known import Known, Names, TierChoices, order_key, plain
 from api.uploads.limits import Limits
 from api.uploads.listed import without_money
@@ -73,8 +73,16 @@ def read_orders(
             read.notes.append(f"the file ends without a line end: check that row {row.number} is whole")
     _hold_back(table, reader, read)
     read.repeats = reader.repeats()
+    if len(mapping.colours) == 1:
+        read.one_colour = sum(line.count for line in read.lines if _one_for_several(line, known))
     read.statuses = dict(reader.statuses.most_common(MOST_VALUES))
     return read
+
+
+def _one_for_several(line: OrderLine, known: Known) -> bool:
+    """Whether one unit alone of an order has its colour, which the others come in too."""
+    chosen = [colourway for colourway in line.colourways if colourway is not None]
+    return len(chosen) == 1 and in_all(known.tiers[line.tier], chosen[0])
 
 
 def _hold_back(table: Table, reader: "_Reader", read: OrdersRead) -> None:
@@ -160,7 +168,11 @@ class _Reader:
         self._countries = {plain(word): code for word, code in words.get("country", {}).items()}
         separator = mapping.colour_separator
         self._cells = ColourCells(
-            self._colours, Names(known.products), Names(mapping.not_answered), "" if separator == "," else separator
+            self._colours,
+            Names(known.products),
+            Names(mapping.not_answered),
+            "" if separator == "," else separator,
+            mapping.one_colour == "all",
         )
         self._add_on_texts = AddOnTexts(known, self._colours, words.get("add_on", {}), separator)
         self._colour_columns = [f"colour {n}" for n in range(1, len(mapping.colours) + 1)]

@@ -100,6 +100,8 @@ class OrdersRead:
     """Other columns that no field is mapped to."""
     missing_choices: int = 0
     """Units whose colourway was not chosen, counted over all orders."""
+    one_colour: int = 0
+    """Orders of several units of which one alone has a colour, though all come in it."""
     notes: list[str] = field(default_factory=list)
 
     @property

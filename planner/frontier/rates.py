@@ -31,7 +31,7 @@ def point_title(rate: float) -> str:
     """What the plan of a point is called."""
     if rate == 0:
         return "least waste"
-    return "soonest" if rate >= ANY_PRICE else f"a day worth {rate:g} kg"
+    return "soonest" if rate >= ANY_PRICE else f"a day sooner for up to {float(f'{rate:.3g}'):g} kg"
 
 
 def days_to_last(plan: RunPlan) -> float:

@@ -25,6 +25,14 @@ class CampaignRow:
     deleted_at: float | None
     plans: tuple[PlanRow, ...] = ()
 
+    @property
+    def main(self) -> PlanRow | None:
+        """The newest plan but for what was only tried beside another, which is called `its title: what was tried`: a
+        price asked for leaves the campaign what it was."""
+        titles = {plan.id: plan.title for plan in self.plans}
+        beside = {plan.id for plan in self.plans if plan.title.startswith(f"{titles.get(plan.parent_id or '')}: ")}
+        return next((plan for plan in self.plans if plan.id not in beside), next(iter(self.plans), None))
+
 
 _COLUMNS = tuple(getattr(MouldingCampaign, name) for name in ("id", "name", "created_at", "archived_at", "deleted_at"))
 

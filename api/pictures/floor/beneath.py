@@ -271,8 +271,10 @@ def short_verdict(days_late: int, promised: bool, chance: float | None) -> str:
         return gettext("%(days)s late") % {"days": wording.days(days_late)}
     if chance is None:
         return gettext("on time as planned")
-    doubtful = gettext("not safe") if chance >= wording.EVEN else gettext("likely late")
-    return f"{gettext('holds') if chance >= wording.SAFE else doubtful}: {wording.per_cent(chance)}"
+    if chance < wording.EVEN:
+        return gettext("likely late")
+    kept = gettext("kept in %(share)s") if chance >= wording.SAFE else gettext("only kept in %(share)s")
+    return kept % {"share": wording.per_cent(chance)}
 
 
 def end_of(day: date, scale: Scale) -> datetime:

@@ -2,12 +2,12 @@
 
 from datetime import date
 
-from api.exports.weekly import weekly
+from api.exports.weekly import payments, weekly
 from planner.plan.document import CashDue
 
 
-def due(day: str, amount: float) -> CashDue:
-    return CashDue.model_construct(on=date.fromisoformat(day), amount=amount)
+def due(day: str, amount: float, what: str = "balance", of: str = "pp") -> CashDue:
+    return CashDue.model_validate({"on": date.fromisoformat(day), "what": what, "of": of, "amount": amount})
 
 
 def test_a_week_ends_on_sunday():
@@ -19,5 +19,16 @@ def test_a_week_ends_on_sunday():
         ("2027-01-04", 5.5, 7.5),
         ("2027-01-18", 5.0, 12.5),
     ]
-    assert found[1].lines == [lines[1], lines[3]]
+    assert [line.amount for line in found[1].lines] == [1.5, 4.0]
     assert weekly([]) == []
+
+
+def test_what_is_paid_whole_is_no_balance():
+    """A balance is the rest after a deposit; without one it is a payment. Deliveries agreed on keep their name."""
+    cash = [due("2027-01-04", 5.0, "deposit", "felt"), due("2027-02-04", 5.0, "balance", "felt")]
+    cash += [
+        due("2027-01-05", 9.0),
+        due("2027-01-06", 2.0, "agreed delivery"),
+        due("2027-01-07", 1.0, "work", "setting"),
+    ]
+    assert [line.what for line in payments(cash)] == ["deposit", "balance", "payment", "agreed delivery", "work"]

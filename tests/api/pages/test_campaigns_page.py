@@ -27,10 +27,19 @@ def do(app, plan_id, what, **more):
 def test_plans_made_from_another_are_one_campaign(app):
     """A variant is no further line in the list; the campaign's page has both."""
     plan_id = publish_pots(app.service)
-    answer = app.client.post(f"/v1/plans/{plan_id}/variants", json={"variants": [{"title": "later", "patch": {}}]})
+    answer = app.client.post(
+        f"/v1/plans/{plan_id}/variants", json={"variants": [{"title": "Pots: later", "patch": {}}]}
+    )
     assert answer.status_code == 202, answer.text
     assert names(app) == ["Pots"]
-    assert "2 plans" in app.client.get("/").text
+    listed = app.client.get("/").text
+    assert "2 plans" in listed
+    assert f'<th scope="row"><a href="/plans/{plan_id}">Pots</a>' in listed, "what was tried beside it is not it"
+    made = json.loads(app.client.get(f"/v1/plans/{plan_id}/campaign").text)
+    again = app.client.post(f"/v1/plans/{plan_id}/plan-again", json={"as_of": made["start"]})
+    assert again.status_code == 202, again.text
+    on = again.json()["plan"]["id"]
+    assert f'<th scope="row"><a href="/plans/{on}">Pots</a>' in app.client.get("/").text, "it went on"
     shown = app.client.get(f"/plans/{plan_id}/campaign").text
     assert "later" in shown
     assert "made from another plan" in shown

@@ -24,7 +24,12 @@ def test_fields_are_called_as_the_form_calls_them():
         "changed: Bought-in pieces, oak box, Price each: 1: 2, now 3; and 3 more"
     )
     assert told("changed: name: Pots, now Pans") == "changed: Name of the campaign: Pots, now Pans"
-    assert told("changed: planning, seconds: 3, now 9") == "changed: planning, seconds: 3, now 9"
+    assert told("changed: planning, seconds: 3, now 9") == "changed: planning, seconds to plan in: 3, now 9"
+    aimed = told("another plan: planning, aim: nothing, now waste; planning, kg_per_day: nothing, now 4.5")
+    assert aimed == (
+        "another plan: planning, aim: nothing, now least purge waste; "
+        "planning, kg that a day sooner may cost: nothing, now 4.5"
+    )
 
 
 def test_what_somebody_else_changed_is_told_without_pointers_and_without_the_order_of_work():

@@ -116,6 +116,19 @@ def test_choices_still_open_are_told_and_their_spares_made(app):
     assert sum(line["count"] for line in new["orders"]) == 90
 
 
+def test_one_colour_for_a_pair_is_asked_about_and_remembered(app):
+    """Which of the two is meant is never guessed: the second unit is open until the maker says."""
+    plan_id = publish_pots(app.service)
+    file = kept(look(app, plan_id, table(f"A1,pair,{WAY},GB,a@example.org", f"A2,{TIER},{WAY},GB,")).text)
+    checked = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="check").text
+    assert "Of 1 order the row names one colour" in checked
+    planned = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, one_colour="all", do="plan")
+    new = planned.headers["location"]
+    assert app.client.get(f"/v1{new}/campaign").json()["orders"][0]["units"] == {PRODUCT: [WAY, WAY]}
+    again = look(app, new.rpartition("/")[2], table(f"A3,pair,{WAY},GB,"))
+    assert re.search(r'name="one_colour" value="all" checked', again.text)
+
+
 STATUS_HEADINGS = ["Order no", "Reward", "Colour", "Country", "Stands"]
 STATUS_USES = ["ref", "tier", "colour", "country", "status"]
 

@@ -9,8 +9,10 @@ import pytest
 
 from api.languages import wording
 from api.pages import lists
+from api.pages.plan import alike
 from benchmarks.generator import small
 from planner.control import Unhurried
+from planner.plan.binding import TierChain
 from planner.plan.run_names import RunNames
 from planner.planning import verdict
 from planner.planning.make import make_plan
@@ -180,7 +182,7 @@ def test_the_page_says_what_binds(app):
     text = html.unescape(app.client.get(f"/plans/{publish(app.service, campaign, plan)}").text)
     called = RunNames(plan.runs)
     assert called.with_names(plan.why.words) in text
-    assert all(called.with_names(chain.words) in text for chain in plan.why.chains)
+    assert all(called.with_names(chain.words) in text for chain, _ in alike(plan.why.chains))
     assert all(more.what in text for more in plan.why.worth)
 
 
@@ -201,3 +203,10 @@ def test_page_and_api_say_that_an_explanation_was_left_out(app, monkeypatch):
         assert app.client.get(f"/plans/{plan_id}{leaf}").status_code == 200
     for leaf in ("workbook.xlsx", "lists/runs.csv", "paper.pdf", "pictures/floor.svg"):
         assert app.client.get(f"/v1/plans/{plan_id}/{leaf}").status_code == 200, leaf
+
+
+def test_what_holds_tiers_up_alike_is_said_once():
+    """One of them in full, the others by name; another reason stays by itself."""
+    words = ("pair is all gone by Tue.", "one is all gone by Fri.", "trio is all gone by Tue.")
+    chains = [TierChain.model_construct(tier=said.split()[0], words=said) for said in words]
+    assert [(chain.tier, others) for chain, others in alike(chains)] == [("pair", ["trio"]), ("one", [])]

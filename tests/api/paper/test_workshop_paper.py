@@ -280,7 +280,7 @@ def test_the_pdf_is_the_answers(app):
     assert reader.xmp_metadata.xmp_creator_tool.strip() == "Shot to Ship"
     printed = dense("".join(page.extract_text() for page in reader.pages))
     assert "people who fall ill" in said["left_out"]
-    assert dense(f"Even P95 does not allow for: {'; '.join(said['left_out'])}.") in printed
+    assert dense(f"Even the day that is almost certain does not allow for: {'; '.join(said['left_out'])}.") in printed
     for one in said["sure"]:
         assert dense(wording.day(date.fromisoformat(one["by"]))) in printed
     for sheet in said["runs"]:

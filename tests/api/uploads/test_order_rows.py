@@ -94,6 +94,22 @@ def test_all_colours_in_one_column() -> None:
     assert "takes 2 choices" in one(mapping, Colour_1="sage/clay/night").set_aside[0].reason
 
 
+def test_one_colour_for_several_units_is_asked_about() -> None:
+    """It is the first unit's until the maker says that it is meant for all; never where one does not come in it."""
+    mapping = replace(MAPPING, colours=("Colour 1",))
+    got = one(mapping, Colour_1="sage")
+    assert (got.lines[0].colourways, got.one_colour) == (("sage", None), 1)
+    every = replace(mapping, one_colour="all")
+    got = one(every, Colour_1="sage")
+    assert (got.lines[0].colourways, got.one_colour, got.missing_choices) == (("sage", "sage"), 0, 0)
+    assert one(every, Colour_1="sage", Tier="set").lines[0].colourways == ("sage", None)
+    assert one(every, Colour_1="sage, night").lines[0].colourways == ("sage", "night")
+    assert one(every, Colour_1="1x sage").lines[0].colourways == ("sage", None)
+    assert one(every, Colour_1="-").lines[0].colourways == (None, None)
+    for how, tier, asked in ((mapping, "set", 0), (mapping, "single", 0), (MAPPING, "pair", 0)):
+        assert one(how, Tier=tier, Colour_1="sage", Colour_2="").one_colour == asked
+
+
 def test_the_makers_wordings_and_defaults() -> None:
     """A wording means what the maker said; a missing country is the one said, never ours."""
     mapping = replace(

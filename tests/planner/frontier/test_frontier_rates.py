@@ -37,7 +37,8 @@ def test_a_plan_that_wastes_nothing_still_has_points_that_differ():
 
 @pytest.mark.parametrize(
     ("rate", "title"),
-    [(0.0, "least waste"), (0.5, "a day worth 0.5 kg"), (1.0, "a day worth 1 kg"), (9_999.0, "a day worth 9999 kg"),
+    [(0.0, "least waste"), (0.5, "a day sooner for up to 0.5 kg"), (4.5081, "a day sooner for up to 4.51 kg"),
+     (999.0, "a day sooner for up to 999 kg"),
      (ANY_PRICE, "soonest"), (2 * ANY_PRICE, "soonest")],
 )  # fmt: skip
 def test_each_point_says_what_a_day_is_worth_in_it(rate, title):
