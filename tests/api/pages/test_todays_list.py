@@ -98,7 +98,7 @@ def test_nothing_is_to_be_ordered_on_a_closed_day():
                 assert need.day not in closed, need
 
 
-@pytest.mark.parametrize("what", ["ordered", "set up", "run done", "packed", "handed over"])
+@pytest.mark.parametrize("what", ["ordered", "is set up", "run done", "packed", "handed over"])
 def test_a_tick_goes_into_the_log_and_from_the_list(app, what):
     """From a phone, without script: one form, one button; pressed twice, it counts once."""
     plan_id = publish_pots(app.service)
