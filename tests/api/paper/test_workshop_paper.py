@@ -34,7 +34,7 @@ from tests.support.split_campaign import campaign as split_campaign
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 STATIC_PER_RUN = "100 105 2859 1"
 """The head of the let-down column, and the standards named under each run's sampling plan."""
-STATIC_HOW_SURE = "P50 P95: in 19 of 20 P95"
+STATIC_HOW_SURE = "P50 P95: in 19 of 20"
 """The heads that stand always in the table that says how sure the dates are, and what is said under it."""
 
 
