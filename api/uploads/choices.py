@@ -43,8 +43,9 @@ class ColourCells:
         """A colourway for each unit of the tier, None where it is not chosen yet. Raises Spoiled."""
         if len(cells) == tier.choices and all(self._is_one(cell) for cell in cells):
             return self._offered(tier, [None if self._open(cell) else self._colours.find(cell) for cell in cells])
-        if self._one_for_all and len(cells) == 1 and in_all(tier, found := self._colours.find(cells[0])):
-            return (found,) * tier.choices
+        only = self._colours.find(cells[0]) if self._one_for_all and len(cells) == 1 else None
+        if only is not None and in_all(tier, only):
+            return (only,) * tier.choices
         pieces: list[Piece] = []
         for cell in cells:
             found = self._pieces(cell)
@@ -146,7 +147,7 @@ class ColourCells:
         return tuple(chosen)
 
 
-def in_all(tier: TierChoices, colourway: str | None) -> bool:
+def in_all(tier: TierChoices, colourway: str) -> bool:
     """Whether an order of the tier holds several units, and all of them come in that colourway."""
     return tier.choices > 1 and all(colourway in offered for _, offered in tier.units)
 
