@@ -2,6 +2,7 @@
 are given several times, so many workers."""
 
 import argparse
+import ctypes
 import gc
 import logging
 import os
@@ -75,6 +76,7 @@ def main(planner: Planner, answerer: Answerer = answer, compile_all: Compiler = 
     database.close()  # each worker opens what it needs; to look whether they are up to date is done once
     for name in LOADED_LATE:
         import_module(name)
+    _give_back()
     gc.freeze()  # what is there now stays, and is shared with the children that plan
     gc.enable()
     work = partial(_work, settings, database, planner, answerer)
@@ -82,6 +84,13 @@ def main(planner: Planner, answerer: Answerer = answer, compile_all: Compiler = 
         work(every[0], given.name)
     else:
         several(len(every), lambda n: work(every[n], f"{given.name}{n + 1}"))
+
+
+def _give_back() -> None:
+    """To the system, what loading has let go: the C library holds on to it (glibc; others have no such call)."""
+    trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
+    if trim is not None:
+        trim(0)
 
 
 def _work(

@@ -8,9 +8,14 @@ import sys
 from pathlib import Path
 
 import pytest
+from numba.core import caching, dispatcher
 
 from planner.schedule import code_cache
 from planner.schedule.code_cache import SOURCES, PlaceInThePackage, keep_apart, made_from
+from planner.schedule.instance import packed_instance
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.timing import timing_for
+from planner.schedule.warm import smallest_instance
 
 PACKAGE = {
     "planner/__init__.py": "",
@@ -66,6 +71,30 @@ def test_code_is_kept_by_what_it_is_made_from(
     with (tmp_path / "planner" / changed).open("a") as file:
         file.write("# said otherwise\n")
     assert (made_from(loop) != before) == anew
+
+
+def test_what_is_read_keeps_no_copy_to_be_linked() -> None:
+    """It is machine code that goes on in a process that built nothing; LLVM's own language of it takes megabytes."""
+    inst = smallest_instance()
+    objective_of(packed_instance(inst), Solution.empty(inst), timing_for(inst))  # it is kept from now on at the latest
+    ask = (
+        "from planner.schedule.annealing import anneal\n"
+        "from planner.schedule.instance import packed_instance\n"
+        "from planner.schedule.solution import Solution, objective_of\n"
+        "from planner.schedule.timing import timing_for\n"
+        "from planner.schedule.warm import smallest_instance\n"
+        "inst = smallest_instance()\n"
+        "objective_of(packed_instance(inst), Solution.empty(inst), timing_for(inst))\n"
+        "print(sum(anneal.stats.cache_hits.values()), [c.library._shared_module for c in anneal.overloads.values()])"
+    )
+    out = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True, cwd=code_cache.ROOT)
+    assert out.stdout.split() == ["1", "[None]"]
+
+
+def test_this_release_of_numba_has_the_names_held_on_to() -> None:
+    """With the locked release; with others what is kept is read in Numba's own way."""
+    assert hasattr(caching.FunctionCache, "_load_overload")
+    assert hasattr(dispatcher.Dispatcher, "enable_caching")
 
 
 def test_no_import_is_missed() -> None:
