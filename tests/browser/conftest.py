@@ -94,9 +94,9 @@ def real_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServi
 
 @pytest.fixture(scope="module")
 def brief_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
-    """The same, where no plan is searched for longer than three seconds, whatever its campaign asks for: for stories
-    that go from one plan to the next, none of them stopped by hand."""
-    yield from _served(tmp_path_factory.mktemp("brief") / "service", largest_budget=3.0)
+    """The same, where no plan is searched for longer than a second and a half, whatever its campaign asks for: for
+    stories that go from one plan to the next, none of them stopped by hand."""
+    yield from _served(tmp_path_factory.mktemp("brief") / "service", largest_budget=1.5)
 
 
 def _served(folder: Path, **changes: float) -> Iterator[LiveService]:

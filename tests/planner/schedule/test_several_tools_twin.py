@@ -18,10 +18,10 @@ from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.brute_force import brute_force
 from tests.planner.schedule.plain.compared import evaluated_twice
-from tests.support.sampled import sampled
+from tests.support.sampled import EVERY, sampled
 from tests.support.several_tools import pot_document, shared
 
-CAMPAIGNS_A_BLOCK = 25
+CAMPAIGNS_A_BLOCK = 25 if EVERY else 10
 
 
 def _told(campaign, seed):
