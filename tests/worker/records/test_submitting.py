@@ -62,3 +62,18 @@ def test_bytes_count_within_a_step(database, willow):
         note_bytes(connection, willow, 3)
         rows = submit_all(connection, [wanted(willow, text) for text in ("aaa", "aaa", "bbbb", "ccc")])
     assert [isinstance(row, TooManyBytes) for row in rows] == [False, False, True, False]
+
+
+def test_a_variant_belongs_to_the_moulding_campaign_of_the_plan_it_was_made_from(database, willow):
+    """Unless another is named; a plan made from nothing has one of its own, called as it is."""
+    with database.write() as connection:
+        first = submit(connection, willow, Submission("{}", "Lamps", 5.0, "small"), 1.0)
+        other = submit(connection, willow, Submission("{}", "Bowls", 5.0, "small"), 2.0)
+        variant = submit(connection, willow, Submission("[]", "Lamps, later", 5.0, "small", parent_id=first.id), 3.0)
+        asked = Submission("[1]", "x", 5.0, "small", moulding_campaign_id=other.moulding_campaign_id)
+        named = submit(connection, willow, asked, 4.0)
+        both = Submission("[2]", "y", 5.0, "small", parent_id=first.id, moulding_campaign_id=other.moulding_campaign_id)
+        moved = submit(connection, willow, both, 5.0)
+    assert first.moulding_campaign_id != other.moulding_campaign_id
+    assert variant.moulding_campaign_id == first.moulding_campaign_id
+    assert named.moulding_campaign_id == moved.moulding_campaign_id == other.moulding_campaign_id
