@@ -29,8 +29,9 @@ from planner.campaign.tools import Tool
 from planner.plan.document import Assembly, FinishingJob, PackBatch, Run, RunPlan, Stretch
 
 Known = TypeVar("Known")
-HORIZON = timedelta(days=4000)
-"""No moment of a plan is believed that lies further than this from the campaign's start."""
+HORIZON = timedelta(days=8000)
+"""No moment of a plan is believed that lies further than this from the campaign's start: what comes last may come after
+ten years, and as much work after it."""
 
 
 @dataclass(frozen=True)

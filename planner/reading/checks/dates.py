@@ -1,7 +1,7 @@
-"""Dates that no calendar reaches."""
+"""Dates that no calendar reaches, and such as lie further from the start than anybody plans."""
 
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cache
 from typing import Any, get_args
 
@@ -13,17 +13,34 @@ from planner.errors import Problem
 
 EARLIEST, LATEST = 1970, 2200
 LONGEST_LEAD_DAYS = 3650
+LONGEST_AHEAD = timedelta(days=3650)
+"""From the start to the last date that something waits for: calendars are laid out as far, and the auditor believes no
+moment that lies much further."""
+
+NOTHING_WAITS = {"closed_days", "not_on", "promised", "promised_in", "planning"}
+"""Fields whose dates may lie anywhere."""
 
 Steps = tuple[str | int, ...]
 
 
 def check(campaign: Campaign) -> list[Problem]:
     """Years and lead times that must be slips of the pen; calendars could not be laid out for them."""
-    problems = [
-        Problem(pointer(*steps), f"{moment.isoformat()} is too far away to plan for", "check the year")
-        for steps, moment in _dates(campaign, ())
-        if not EARLIEST <= moment.year <= LATEST
-    ]
+    problems = []
+    start = campaign.start.date()
+    last = start + LONGEST_AHEAD if EARLIEST <= start.year <= LATEST else date.max
+    for steps, moment in (*_dates(campaign, ()), *_openings(campaign)):
+        if not EARLIEST <= moment.year <= LATEST:
+            problems.append(
+                Problem(pointer(*steps), f"{moment.isoformat()} is too far away to plan for", "check the year")
+            )
+        elif date(moment.year, moment.month, moment.day) > last and not NOTHING_WAITS.intersection(steps):
+            problems.append(
+                Problem(
+                    pointer(*steps),
+                    f"{moment.isoformat()} is more than ten years after the campaign's `start`, {start.isoformat()}",
+                    "check the year, here and of `start`",
+                )
+            )
     for section in ("resins", "colours", "pieces"):
         for name, bought in getattr(campaign, section).items():
             if bought.lead_days is not None and bought.lead_days > LONGEST_LEAD_DAYS:
@@ -37,8 +54,17 @@ def check(campaign: Campaign) -> list[Problem]:
     return problems
 
 
+def _openings(campaign: Campaign) -> Iterator[tuple[Steps, date]]:
+    """Days on which orders open, each once, with the first line that says so."""
+    seen = set()
+    for n, line in enumerate(campaign.orders):
+        if line.opens is not None and line.opens not in seen:
+            seen.add(line.opens)
+            yield ("orders", n, "opens"), line.opens
+
+
 def _dates(value: object, steps: Steps) -> Iterator[tuple[Steps, date]]:
-    """Every date and moment in a document, orders left aside (they hold none)."""
+    """Every date and moment in a document, orders left aside (`_openings`)."""
     if isinstance(value, date | datetime):
         yield steps, value
     elif isinstance(value, BaseModel):

@@ -180,6 +180,14 @@ SPOILT = [
     ({"closed_days": ["9999-12-31"]}, "/closed_days/0", "too far away"),
     ({"presses twin on_dates": {"3000-01-01": "closed"}}, "/presses/twin/on_dates/3000-01-01", "too far away"),
     ({"resins pp arrivals": [{"on": "0900-01-01", "amount": 1}]}, "/resins/pp/arrivals/0/on", "too far away"),
+    (
+        {"start": "2011-01-11T06:00", "resins pp arrivals": [{"on": "2027-01-18", "amount": 1}]},
+        "/resins/pp/arrivals/0/on",
+        "2027-01-18 is more than ten years after the campaign's `start`, 2011-01-11",
+    ),
+    ({"presses twin on_dates": {"2041-01-05": "06:00-22:00"}}, "/presses/twin/on_dates/2041-01-05", "more than ten"),
+    ({"orders 0 opens": "2041-01-05"}, "/orders/0/opens", "more than ten years after"),
+    ({"orders 0 opens": "9999-01-05"}, "/orders/0/opens", "too far away"),
     ({"pieces wick lead_days": 99999}, "/pieces/wick/lead_days", "more than ten years"),
     # resins that must never meet
     ({"forbidden_pairs": [{"one": "pp", "other": "pp"}]}, "/forbidden_pairs/0", "forbidden to meet itself"),
