@@ -94,9 +94,9 @@ def figure(text: str, field: str, currency: str) -> float:
 
 
 def clock(text: str) -> str:
-    """`4pm` as `16:00`; what cannot be read is left as it is."""
-    match = re.fullmatch(_CLOCK, text.strip(), re.IGNORECASE)
-    return _time(*match.groups()) if match and (match[2] or match[3]) else text.strip()
+    """`4pm` or `16 Uhr` as `16:00`; what cannot be read is left as it is."""
+    match = re.fullmatch(rf"{_CLOCK}\s*(uhr|h)?", text.strip(), re.IGNORECASE)
+    return _time(*match.groups()[:3]) if match and any(match.groups()[1:]) else text.strip()
 
 
 def spans(text: str) -> str:

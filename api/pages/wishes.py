@@ -1,6 +1,7 @@
 """Wishes: what became of each, what it costs, taken back with one click; and one more, said in a line."""
 
 import json
+import re
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Path, Response
@@ -109,10 +110,14 @@ def _said(typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
         return {}
     when = until = ""
     try:
-        when = measures.day(typed.get("day", "")) + (f"T{measures.clock(typed['time'])}" if typed.get("time") else "")
-        until = measures.day(typed.get("until", ""))
+        when, until = (measures.moment(typed.get(field, "")) for field in ("day", "until"))
+        if typed.get("time"):
+            when = f"{when.partition('T')[0]}T{measures.clock(typed['time'])}"
     except ValueError as error:
         problems["day"] = str(error)
+        return {}
+    problems |= _unread(typed, when, until)
+    if problems:
         return {}
     runs = _runs(typed["runs"], problems, "runs") if "runs" in NEEDS[kind] else {}
     others = _runs(typed["others"], problems, "others") if "others" in NEEDS[kind] else {}
@@ -128,6 +133,18 @@ def _said(typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
         "free": {"press": typed.get("press"), "free_from": when} | ({"free_until": until} if until else {}),
     }
     return wishes[kind] | note
+
+
+def _unread(typed: dict[str, str], when: str, until: str) -> dict[str, str]:
+    """Fields whose day or time of day cannot be read."""
+    day, _, time = when.partition("T")
+    problems = {}
+    if time and not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?", time):
+        problems["time"] = f"{(typed.get('time') or time)[:30]!r} is no time; write 14:30"
+    for field, said in (("day", day), ("until", until.partition("T")[0])):
+        if said and not re.fullmatch(r"\d{4}-\d\d-\d\d", said):
+            problems[field] = f"{typed[field][:30]!r} is no day; write 2027-02-19"
+    return problems
 
 
 def _runs(text: str, problems: dict[str, str], field: str) -> dict[str, Any]:

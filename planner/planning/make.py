@@ -66,8 +66,7 @@ def planned_anew(
             raise refusal(inst, names, none, control) from none
         return sound(ours, names, letter, control)
     if letter is not None and letter.objective < found.objective - 1e-9:
-        better = replace(letter, bound=found.bound, bound_basis=found.bound_basis, aim=found.aim)
-        return sound(ours, names, better, control)
+        inst, found = ours, replace(letter, bound=found.bound, bound_basis=found.bound_basis, aim=found.aim)
     found, worth = priced(inst, names, found, control) if wished else (found, {})
     return sound(inst, names, found, control, worth=worth)
 

@@ -88,6 +88,7 @@ def test_nine_to_five_is_asked_about() -> None:
     with pytest.raises(ValueError, match="afternoon or in the night"):
         spans("9-5")
     assert (clock("4pm"), clock("16:00"), clock("noon")) == ("16:00", "16:00", "noon")
+    assert (clock("8 Uhr"), clock("16.30 Uhr"), clock("16h"), clock("8")) == ("08:00", "16:30", "16:00", "8")
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,13 @@ def test_one_wish_more(app, plan_id):
     [
         ({}, "choose what is wished for"),
         ({"kind": "press", "runs": '{"tool": "foot"}'}, "is needed for this wish"),
-        ({"kind": "done_by", "runs": '{"tool": "foot"}', "day": "someday"}, "valid"),
+        ({"kind": "done_by", "runs": '{"tool": "foot"}', "day": "someday"}, "'someday' is no day; write 2027-02-19"),
+        (
+            {"kind": "not_before", "runs": '{"tool": "foot"}', "day": "2027-01-20", "time": "25:10"},
+            "'25:10' is no time",
+        ),
+        ({"kind": "not_before", "runs": '{"tool": "foot"}', "day": "2027-01-20", "time": "soon"}, "'soon' is no time"),
+        ({"kind": "free", "press": "big", "day": "2027-01-20", "until": "easter"}, "'easter' is no day"),
         ({"kind": "done_by", "runs": "foot", "day": "2027-01-20"}, "choose one of the list"),
         ({"kind": "press", "runs": '{"tool": "pot"}', "press": "small"}, "wish"),
     ],
@@ -76,3 +82,28 @@ def test_what_makes_no_wish_is_said_beside_its_field(app, plan_id, said, told):
     answer = app.client.post(f"/plans/{plan_id}/wishes", data=said, follow_redirects=False)
     assert answer.status_code == 422
     assert told in html.unescape(answer.text)
+
+
+FOOT, CREAM_FOOT, POT = '{"tool": "foot"}', '{"tool": "foot", "colours": ["cream"]}', '{"tool": "pot"}'
+
+
+@pytest.mark.parametrize(
+    ("said", "wish"),
+    [
+        ({"kind": "press", "runs": FOOT, "press": "small"}, {"runs": {"tool": "foot"}, "press": "small"}),
+        ({"kind": "not_before", "runs": CREAM_FOOT, "day": "20. Jan. 2027", "time": "8 Uhr"},
+         {"runs": {"tool": "foot", "colours": ["cream"]}, "not_before": "2027-01-20T08:00"}),
+        ({"kind": "done_by", "runs": FOOT, "day": "20 Jan 2027 4pm"},
+         {"runs": {"tool": "foot"}, "done_by": "2027-01-20T16:00"}),
+        ({"kind": "then", "runs": FOOT, "others": POT}, {"runs": {"tool": "foot"}, "then": {"tool": "pot"}}),
+        ({"kind": "together", "runs": CREAM_FOOT, "others": POT},
+         {"together": [{"tool": "foot", "colours": ["cream"]}, {"tool": "pot"}]}),
+        ({"kind": "first_colour", "colour": "cream"}, {"first_colour": "cream"}),
+        ({"kind": "free", "press": "small", "day": "Jan 21, 2027", "until": "22 Jan 2027"},
+         {"press": "small", "free_from": "2027-01-21", "free_until": "2027-01-22"}),
+    ],
+)  # fmt: skip
+def test_each_kind_is_said_on_the_page(app, plan_id, said, wish):
+    answer = app.client.post(f"/plans/{plan_id}/wishes", data=said, follow_redirects=False)
+    assert answer.status_code == 303, html.unescape(answer.text)[-3000:]
+    assert wishes_of(app, answer.headers["location"])[-1] == wish

@@ -1,5 +1,6 @@
 """Wishes: what is refused and why, what a wish costs, and that they are kept when planning again."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,10 +12,12 @@ from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.planning import make as making
 from planner.planning import wished as wishing
 from planner.planning.make import make_plan
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
+from planner.schedule.search import search
 from tests.support.assertions import assert_plan_holds
 
 
@@ -44,6 +47,23 @@ def test_a_wish_costs_what_the_plan_without_it_saves():
     assert {run.press for run in free.runs} == {"small"}
     assert tied.wishes[0].costs == pytest.approx(tied.outcome.total - free.outcome.total, abs=0.01)
     assert tied.wishes[0].costs > 10
+
+
+def test_wishes_have_their_price_where_the_order_of_work_that_is_kept_is_the_best(monkeypatch):
+    """The search is made to find a dearer plan than the order of work it begins from."""
+    campaign = wished({"runs": POT, "press": "big"})
+    before = make_plan(campaign, Unhurried())
+    planning = campaign.planning.model_copy(update={"begin_from": order_of(before)})
+
+    def dearer(*asked, **said):
+        found = search(*asked, **said)
+        return replace(found, objective=found.objective + 5)
+
+    monkeypatch.setattr(making, "search", dearer)
+    plan = make_plan(campaign.model_copy(update={"planning": planning}), Unhurried())
+    assert plan.outcome.total == pytest.approx(before.outcome.total)
+    assert plan.wishes[0].costs == pytest.approx(before.wishes[0].costs)
+    assert plan.wishes[0].costs > 10
 
 
 def test_the_later_of_two_that_contradict_each_other_is_refused():
