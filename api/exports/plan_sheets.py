@@ -86,8 +86,8 @@ def _summary(plan: RunPlan, sure: Mapping[str, Sure]) -> Iterator[Row]:
     ordered = [(need.order_by, need.id) for need in plan.materials if need.order_by is not None]
     ordered += [(piece.order_by, piece.id) for piece in plan.pieces if piece.order_by is not None]
     if ordered:
-        day, what = min(ordered)
-        yield gettext("Order first by"), day, what
+        day = min(ordered)[0]
+        yield gettext("Order first by"), day, ", ".join(what for by, what in ordered if by == day)
     weeks = weekly(plan.cash)
     if weeks:
         most = max(weeks, key=lambda week: week.amount)

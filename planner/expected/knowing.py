@@ -253,12 +253,14 @@ def _classes(factor: Factor) -> tuple[Floats, list[str]]:
     """Upper edges of all classes but the last, and their words."""
     values, least = factor.values, factor.values.min()
     if RARE <= (values == least).mean() <= 1 - RARE:  # a trial: it works, or it costs some days
-        return np.array([least]), ["works at once", "does not"] if factor.name.endswith("/trials") else [
-            "least",
-            "more",
+        trial = ["works at once", "must be reworked"]
+        return np.array([least]), trial if factor.name.endswith("/trials") else [
+            "as little as can be",
+            "more than that",
         ]
     edges = np.unique(np.quantile(values, [n / CLASSES for n in range(1, CLASSES)]))
-    return edges, ["low", "high"] if edges.size == 1 else ["low", "middling", "high"]
+    low, middling, high = ("early", "in between", "late") if factor.unit == "days" else ("low", "in between", "high")
+    return edges, [low, high] if edges.size == 1 else [low, middling, high]
 
 
 def _sought(subject: Subject, seek: Scenarios, own: Ints) -> Solution:

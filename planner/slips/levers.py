@@ -19,6 +19,7 @@ from planner.slips.compare import compare, waste_kg
 from planner.slips.document import Goal, Lever
 from planner.slips.patches import changed
 from planner.slips.swaps import swaps
+from planner.wording import short_day
 
 BEST = 10
 LEVER_ROUNDS = 3
@@ -82,7 +83,7 @@ def _press_hours(campaign: Campaign, plan: RunPlan) -> Iterator[Idea]:
             saturday = _first_saturday(plan)
             shift = {saturday.isoformat(): SATURDAY}
             yield Idea(
-                f"a Saturday shift at press {name} on {saturday.isoformat()}", {"presses": {name: {"on_dates": shift}}}
+                f"a Saturday shift at press {name} on {short_day(saturday)}", {"presses": {name: {"on_dates": shift}}}
             )
 
 

@@ -6,9 +6,9 @@ import pytest
 from benchmarks.generator import small
 from planner.campaign.common_case import common_case
 from planner.control import Unhurried
-from planner.expected.knowing import Subject, certain_at, known, settled, sure_at, things
+from planner.expected.knowing import Subject, _classes, certain_at, known, settled, sure_at, things
 from planner.planning.make import make_plan
-from planner.promise.scenarios import draw
+from planner.promise.scenarios import Factor, draw
 from planner.reading import read
 from planner.studies.knowing import ranked
 from tests.planner.expected.jobs import jobs
@@ -46,7 +46,9 @@ def test_a_trial_of_two_outcomes_worked_by_hand(trial):
     shares = dict(found.outcomes)
     assert shares["works at once"] == pytest.approx(0.5, abs=0.07)
     assert found.worth == pytest.approx(40 * shares["works at once"], abs=1.0)
-    assert found.error == pytest.approx(40 * np.sqrt(shares["works at once"] * shares["does not"] / 600), rel=0.05)
+    assert found.error == pytest.approx(
+        40 * np.sqrt(shares["works at once"] * shares["must be reworked"] / 600), rel=0.05
+    )
     # sure to work: b first costs 320, and so does each scenario in which it does
     assert plan.outcome.expected.mean - found.as_likely == pytest.approx(found.saves, abs=4 * found.saves_error)
     assert found.saves == pytest.approx(180, abs=4 * found.saves_error)
@@ -102,3 +104,11 @@ def test_every_kind_of_thing_can_be_sure_at_a_value():
         own = [one.values for one in sure.factors if one.name == factor.name]
         assert len(own) == 1
         assert own[0] == pytest.approx(np.full(40, value)), factor.name
+
+
+@pytest.mark.parametrize(
+    ("unit", "words"), [("days", ["early", "in between", "late"]), ("share", ["low", "in between", "high"])]
+)
+def test_what_may_turn_out_is_called_by_its_kind(unit, words):
+    """A delivery is early or late, scrap is low or high."""
+    assert _classes(Factor("piece/felt", "deliveries of felt", np.arange(90.0), unit))[1] == words
