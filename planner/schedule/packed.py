@@ -189,7 +189,7 @@ def _type_of(record: Any) -> PackedType:
         fields = tuple((field, _type(kind, getattr(record, field))) for field, kind in kinds.items())
         dimensions = tuple(kind.ndim if isinstance(kind, types.Array) else None for _, kind in fields)
         known.append((PackedType(of.__name__, fields), dimensions))
-    [(type_, dimensions)] = known
+    type_, dimensions = known[0]  # two threads that pack the first ones at a time find two, which are equal
     for (field, _), value, ndim in zip(type_.fields, record, dimensions, strict=True):
         if ndim is not None and ndim != value.ndim:
             raise TypeError(f"{of.__name__}.{field}: {value.ndim} dimensions, elsewhere {ndim}")

@@ -3,13 +3,16 @@
 import os
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Barrier
 from typing import Any, NamedTuple
 
 import numba
 import numpy as np
 import pytest
 
+from planner.schedule import packed
 from planner.schedule.instance import Bools, Floats, Ints, fingerprint, packed_instance
 from planner.schedule.packed import pack, tidied
 from planner.schedule.warm import smallest_instance
@@ -98,6 +101,28 @@ def test_arrays_of_another_kind_are_refused_by_name() -> None:
         pack(shop(kg=np.ones(6)))
     with pytest.raises(AttributeError):
         _ = pack(shop()).nothing  # type: ignore[attr-defined]
+
+
+class Crate(NamedTuple):
+    """Of a class that nothing else packs."""
+
+    kg: Floats  # (1)
+
+
+def test_two_threads_may_pack_the_first_records_of_a_class_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both are about to put its type down; then and afterwards it is read as any other."""
+    both, type_ = Barrier(2, timeout=60), packed._type
+
+    def together(kind: Any, value: Any) -> Any:
+        both.wait()
+        return type_(kind, value)
+
+    monkeypatch.setattr(packed, "_type", together)
+    with ThreadPoolExecutor(2) as pool:
+        made = list(pool.map(lambda kg: pack(Crate(np.array([kg]))), (1.0, 2.0)))
+    made.append(pack(Crate(np.array([3.0]))))
+    assert [one.kg[0] for one in made] == [1.0, 2.0, 3.0]
+    assert len({numba.typeof(one) for one in made}) == 1
 
 
 def test_what_is_only_read_is_tidied() -> None:
