@@ -68,7 +68,7 @@ def form(
     made = make(filled)
     if asked == "document":
         text = json.dumps(made.document, indent=1, ensure_ascii=False)
-        return page("document.html", text=text, problems=[], detail="")
+        return page("document.html", text=text, problems=[], detail="", table=None)
     if asked == "orders":
         made.document = with_an_order(made.document)
     text = json.dumps(made.document, ensure_ascii=False)

@@ -103,9 +103,18 @@ def first_orders(service: TheService, caller: PageMaker, form: OrdersForm) -> Re
             raise TooLarge(f"At most {service.settings.largest_body_bytes} bytes are taken here.")
         campaign = checked(service, _with_an_order(body)).campaign
     except Refused as refused:
-        return document_again(body, refused, with_lines(body.decode(errors="replace"), refused.problems))
+        told = with_lines(body.decode(errors="replace"), refused.problems)
+        return document_again(body, refused, told, _table_of(form))
     base = Base(campaign.name, body.decode().removeprefix("\ufeff"), campaign, "/start/orders")
     return _step(form, base, service, caller.workshop_id)
+
+
+def _table_of(form: FormData) -> Filled | None:
+    """The table of orders in a form; None: there is none that could be taken on."""
+    try:
+        return filled_in(form)[1]
+    except UnreadableFile:
+        return None
 
 
 def _with_an_order(body: bytes) -> bytes:

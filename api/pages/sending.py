@@ -3,6 +3,7 @@
 from fastapi import Response
 
 from api.http.strict_json import NotJson, parse
+from api.pages.orders_form import Filled
 from api.pages.source_lines import LocatedProblem
 from api.pages.templating import page
 from api.service import Service
@@ -12,10 +13,11 @@ from api.services.campaign_documents import ReadCampaign, read_campaign
 from planner.errors import Problem
 
 
-def document_again(body: bytes, refused: Refused, told: list[LocatedProblem]) -> Response:
-    """The document as it was sent, with what is wrong with it."""
+def document_again(body: bytes, refused: Refused, told: list[LocatedProblem], table: Filled | None = None) -> Response:
+    """The document as it was sent, with what is wrong with it; a table of orders sent along goes on with it."""
     text = body.decode(errors="replace") if len(body) < 2_000_000 else ""
-    return page("document.html", int(refused.status), text=text, problems=told, detail=refused.detail)
+    status, detail = int(refused.status), refused.detail
+    return page("document.html", status, text=text, problems=told, detail=detail, table=table)
 
 
 def checked(service: Service, body: bytes) -> ReadCampaign:

@@ -70,7 +70,7 @@ def document_page(service: TheService, caller: PageReader, plan: Annotated[PlanI
     text = ""
     if plan is not None:
         text = plans.campaign_text(service, caller.workshop_id, plan)
-    return page("document.html", text=text, problems=[], detail="")
+    return page("document.html", text=text, problems=[], detail="", table=None)
 
 
 @router.post("/document")

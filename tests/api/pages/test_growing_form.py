@@ -238,6 +238,27 @@ def test_a_document_without_orders_and_a_spreadsheet_may_come_together(app):
     assert "/tools" in answer.text
 
 
+@pytest.mark.parametrize("with_table", [True, False])
+def test_a_table_sent_with_a_document_that_is_wrong_waits_until_it_is_mended(app, with_table):
+    """The page said that nothing was lost, and went on without the table."""
+    document = json.loads(hidden(app.client.post("/start/form", data=sent(do="orders")).text, "kept_campaign"))
+    wrong = json.dumps(document | {"tools": {}})
+    files = {"document": ("c.json", io.BytesIO(wrong.encode()), "application/json")}
+    files |= {"file": ("März.csv", TABLE, "text/csv")} if with_table else {}
+    answer = app.client.post("/start/orders", files=files, data={"do": "look"})
+    assert answer.status_code == 422
+    assert ("Your table of orders, März.csv, waits here" in answer.text) is with_table
+    action = re.search(r'<form method="post" action="([^"]*)" enctype[^>]*>\s*(?:<input[^>]*>)*', answer.text)[1]
+    assert action == ("/start/orders" if with_table else "/start/document")
+    if with_table:
+        kept = {name: hidden(answer.text, name) for name in ("kept", "file_name")}
+        [(name, value)] = re.findall(r'<button class="main" name="(\w+)" value="(\w+)">Look at its', answer.text)
+        [text] = re.findall(r'<textarea id="text" name="(\w+)"', answer.text)
+        mended = app.client.post(action, data=kept | {text: json.dumps(document), name: value})
+        assert "What does each column say?" in mended.text
+        assert "März.csv" in mended.text
+
+
 @pytest.mark.parametrize(
     ("text", "wanted"),
     [("shell x2, tray", {"shell": 2, "tray": 1}), ("2 shell", {"shell": 2}), ("2x shell; lid", {"shell": 2, "lid": 1}),
