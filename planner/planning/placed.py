@@ -34,7 +34,7 @@ def placed(campaign: Campaign, control: Control) -> Placed:
     best, least, bound = None, inf, inf
     for way in found:
         now = control.seconds_left()
-        if best is not None and (control.should_stop() or (until > -inf and now is not None and now < until)):
+        if best is not None and (control.should_stop() or (until > -inf and now is not None and now <= until)):
             return Placed(best)
         one = shared_out(at_places(campaign, way), control)
         look = looked_at(one, control, effort)

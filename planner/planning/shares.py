@@ -86,7 +86,7 @@ class _Looks:
 
     def _over(self) -> bool:
         left = self._control.seconds_left()
-        late = self._until > -inf and left is not None and left < self._until
+        late = self._until > -inf and left is not None and left <= self._until
         return self._control.should_stop() or late
 
     def at(self, way: list[Shots]) -> bool:

@@ -143,7 +143,8 @@ class _Branching:
 
     def _late(self) -> bool:
         left = self.control.seconds_left()
-        return self.control.should_stop() or (left is not None and self.until is not None and left < self.until)
+        # where no time was left at the beginning none is left now
+        return self.control.should_stop() or (left is not None and self.until is not None and left <= self.until)
 
     def _leaf(self, sequences: list[list[int]]) -> None:
         """Look for an order of service with which this order of runs beats the best plan, or note that one might."""

@@ -36,6 +36,9 @@ that should; then of those that wait longest for their parts, one more at a time
 it is seen whether to stop."""
 MOST_ASKED, MOST_LONGER = 400, 12
 """Questions of that kind for one order of runs, and those of them that are gone into longer."""
+MOST_CHOICES, STEPS_A_CHOICE = 20_000, 20
+"""Choices of pick-ups looked at for one order of runs, some seconds: reasons that are known already ask nothing. What
+one of them counts as beside jobs put in place."""
 KEPT = 24
 """Reasons tried first."""
 
@@ -80,7 +83,7 @@ class PickupAssignment:
         self.reasons: list[tuple[int, list[int]]] = []
         self.answers: dict[tuple[int, bool, tuple[int, ...]], tuple[int, list[int]]] = {}
         self.best: Ints | None = None
-        self.asked, self.longer, self.least, self.spent = 0, 0, 0.0, 0
+        self.asked, self.longer, self.choices, self.least, self.spent = 0, 0, 0, 0.0, 0
 
     def cheapest(self, sent: Ints, order: Ints, most: float) -> tuple[float, Ints | None]:
         """The least that lateness can bring to the objective, and an order of service that may do it; no order where
@@ -88,7 +91,7 @@ class PickupAssignment:
         """
         self.order[:] = order
         self.asked, self.answers = 0, {}
-        self.longer = 0
+        self.longer = self.choices = 0
         self.least, self.best = most, None
         self.reasons = [(k, core) for k, core in self.kept if (sent[core] <= k).all() and self._apart(k, core)]
         leaves = np.array([self._as_late(b, int(k), self.pickups) for b, k in enumerate(sent)])
@@ -97,9 +100,9 @@ class PickupAssignment:
         return (0.0, None) if self._given_up() else (self.least, self.best)
 
     def _given_up(self) -> bool:
-        if self.asked < MOST_ASKED and self.late():
-            self.asked = MOST_ASKED
-        return self.asked >= MOST_ASKED
+        if self.choices < MOST_CHOICES and self.late():
+            self.choices = MOST_CHOICES
+        return self.asked >= MOST_ASKED or self.choices >= MOST_CHOICES
 
     def _as_late(self, b: int, k: int, most: int) -> int:
         """The last pick-up, at most `most`, at which a batch costs no more than with pick-up k, nor all together."""
@@ -113,6 +116,8 @@ class PickupAssignment:
 
     def _go(self, leaves: Ints, latest: Ints) -> None:
         """Batch b leaves with pick-up leaves[b] or sooner; later than latest[b] is gone through elsewhere."""
+        self.choices += 1
+        self.spent += STEPS_A_CHOICE
         cost = self._cost(leaves)
         if cost >= self.least or self._given_up():
             return

@@ -42,6 +42,26 @@ def test_it_gives_up_after_so_many_orders_of_all_runs() -> None:
     assert 13.0 <= found.value <= known.value
 
 
+class Late(Unhurried):
+    """The budget was over before anything began."""
+
+    def seconds_left(self) -> float:
+        return 0.0
+
+
+def test_where_no_time_is_left_nothing_is_gone_through() -> None:
+    """It went on to the end of the tree, minutes long where batches may leave in many ways: no time left is not less
+    than a share of none."""
+    inst = least_makespan(workshop([[3, 5, 7, 4, 6], [4, 4, 9, 3, 7]]))
+    poor = Solution.empty(inst)
+    for j in range(5):
+        poor.append(0, j)
+    timing = timing_for(inst)
+    known = Exact(poor, objective_of(packed_instance(inst), poor, timing), False)
+    found = exhaust(inst, timing, known, Late())
+    assert (found.proven, found.value, found.bound) == (False, known.value, -np.inf)
+
+
 def test_where_what_is_aimed_at_is_proven_few_of_its_equals_are_gone_into(monkeypatch: pytest.MonkeyPatch) -> None:
     """Six jobs that end with one pick-up in hundreds of orders, of which the mean dispatch tells them apart."""
     seen: list[int] = []

@@ -11,7 +11,7 @@ from benchmarks.generator import sized
 from planner.control import Unhurried
 from planner.demand.items import run_demands
 from planner.schedule import timing as w
-from planner.schedule.branch_and_bound import exact, tables
+from planner.schedule.branch_and_bound import exact, pickup_assignment, tables
 from planner.schedule.branch_and_bound import path_state as br
 from planner.schedule.branch_and_bound.exact import PRECISION, Exact, exhaust
 from planner.schedule.branch_and_bound.joint_feasibility import FEASIBLE, INFEASIBLE, UNDECIDED
@@ -57,6 +57,22 @@ def _service(inst: Instance) -> tuple[PickupAssignment, Solution] | None:
         return None
     room = Tables(inst, arrays, kinds_of(inst))
     return PickupAssignment(inst, arrays, timing, room.penalty, room.hours), plans[-1][1]
+
+
+def test_where_too_many_choices_are_looked_at_it_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Then nothing is said but that lateness costs no less than nothing."""
+    _, inst = _instances(1)[0]
+    both = _service(inst)
+    assert both is not None
+    service, solution = both
+    sent = np.zeros(inst.batch_work.size, dtype=np.int64)
+    least, _ = service.cheapest(sent, solution.order, inf)
+    looked = service.choices
+    monkeypatch.setattr(pickup_assignment, "MOST_CHOICES", looked)
+    assert service.cheapest(sent, solution.order, inf) == (0.0, None)
+    monkeypatch.setattr(pickup_assignment, "MOST_CHOICES", looked + 1)
+    again, order = service.cheapest(sent, solution.order, inf)
+    assert (again, order is not None) == (least, True)
 
 
 def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
